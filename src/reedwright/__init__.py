@@ -1,0 +1,3 @@
+"""Reedwright: the workshop tool of a concertina repairer."""
+
+__version__ = "0.1.0"

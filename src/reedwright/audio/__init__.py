@@ -1,0 +1,1 @@
+"""Recordings from files, in blocks, at their own sample rate."""

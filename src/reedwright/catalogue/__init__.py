@@ -1,0 +1,1 @@
+"""Data files, shipped or the user's own, turned into checked values."""

@@ -1,0 +1,1 @@
+"""Work spread over the processors."""

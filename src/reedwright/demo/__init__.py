@@ -1,0 +1,1 @@
+"""An invented instrument, recorded: data for the demonstration only."""

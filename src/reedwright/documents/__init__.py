@@ -1,0 +1,1 @@
+"""Sheets and pages at true scale, as PDF and SVG."""

@@ -1,0 +1,1 @@
+"""Points, outlines, labels and hatches in millimetres: no paper, no backend."""

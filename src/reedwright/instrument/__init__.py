@@ -1,0 +1,1 @@
+"""What the thing is: notes, keys, reeds, layouts, readings and findings as frozen values."""

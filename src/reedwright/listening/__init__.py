@@ -1,0 +1,1 @@
+"""From sound to readings: what each reed does, with its doubt."""

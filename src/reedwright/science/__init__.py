@@ -1,0 +1,1 @@
+"""Arrays in, arrays out, SI units: knows nothing of concertinas."""

@@ -1,0 +1,1 @@
+"""From pitch standard and temperament to a target for every reed."""
