@@ -1,12 +1,26 @@
 """What listening is given: a sound that can be read piece by piece, and how to hear it."""
 
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
-from typing import Protocol
+from typing import Protocol, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["Segment", "Sound"]
+__all__ = ["Segment", "Sound", "Spread"]
+
+_Item = TypeVar("_Item")
+_Result = TypeVar("_Result")
+
+
+class Spread(Protocol):
+    """Work spread over the processors: results come back in the order of the items."""
+
+    def map(
+        self, function: Callable[[_Item], _Result], items: Iterable[_Item]
+    ) -> Iterator[_Result]:
+        """Yield ``function(item)`` for each item; both must survive pickling."""
+        ...
 
 
 class Sound(Protocol):
