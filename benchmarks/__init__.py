@@ -1,0 +1,1 @@
+"""Measurements: accuracy and speed, beside general-purpose libraries. Nothing here is installed."""
