@@ -24,6 +24,8 @@ from reedwright.instrument.layout import (
     key_identifier,
 )
 from reedwright.instrument.note import SpelledNote
+from reedwright.instrument.rows import reorder_rows
+from reedwright.instrument.transpose import HOME_KEYS, in_home_keys
 
 __all__ = ["NO_REED", "layout_from_toml", "layout_names", "load_layout"]
 
@@ -31,6 +33,8 @@ __all__ = ["NO_REED", "layout_from_toml", "layout_names", "load_layout"]
 NO_REED = "-"
 
 _SHIPPED = files("reedwright.catalogue") / "layouts"
+_HOME_KEYS = {pair.lower().replace("/", "").replace("#", "s"): pair for pair in HOME_KEYS}
+_OCTAVES = {"": 0, "low": -1, "high": 1}
 
 
 class _RowForm(Form):
@@ -45,15 +49,13 @@ class _RowForm(Form):
 
     @model_validator(mode="after")
     def _has_one_kind_of_contents(self) -> "_RowForm":
+        kinds = "notes (both directions alike), press and draw, press alone, or keys (blank form)"
         given = [
             name for name in ("notes", "press", "draw", "keys") if getattr(self, name) is not None
         ]
         if given not in (["notes"], ["press"], ["press", "draw"], ["keys"]):
-            raise ValueError(
-                "a row is written with notes (both directions alike), with press and draw, "
-                f"with press alone, or with keys (a blank form), got {' and '.join(given) or 'none'}"
-                "; keep one kind"
-            )
+            found = " and ".join(given) or "none"
+            raise ValueError(f"a row is written with {kinds}, got {found}; keep one kind")
         if self.press is not None and self.draw is not None and len(self.press) != len(self.draw):
             raise ValueError(
                 "press and draw list the same buttons, got "
@@ -88,7 +90,7 @@ class _LayoutForm(Form):
     action: Literal["double", "single"]
     sides: int = Field(default=6, ge=4, le=12)
     air_button: Literal["left", "right", "none"] = "none"
-    home_keys: str | None = None
+    home_keys: Literal[HOME_KEYS] | None = None  # type: ignore[valid-type]
     evidence_mark: Literal["published", "common practice", "memory", "derived", "taught", "own"]
     confidence: Literal["high", "medium", "low"]
     evidence: str = Field(min_length=1)
@@ -108,10 +110,26 @@ def layout_names() -> tuple[str, ...]:
     )
 
 
-def load_layout(name_or_path: str | Path) -> Layout:
+def load_layout(
+    name_or_path: str | Path,
+    *,
+    home_keys: str | None = None,
+    row_order: Sequence[int] | None = None,
+) -> Layout:
     """Return a layout by its shipped name, or from a user's own file.
 
-    A value that ends in ``.toml`` is a file; anything else is a name.
+    A value that ends in ``.toml`` is a file; anything else is a name. An Anglo's
+    name may carry other home keys than the table's: ``anglo-30-a-gd`` is G/D,
+    ``anglo-30-a-bbf`` Bb/F, ``anglo-30-a-csgs`` C#/G#, and ``-low`` or ``-high``
+    after it an octave below or above the nearest transposition.
+
+    Parameters
+    ----------
+    home_keys : str, optional
+        Such as ``G/D``, for an Anglo; the nearest transposition is taken.
+    row_order : sequence of int, optional
+        The table's row numbers from the thumb or the rail outwards, in place of
+        the ``row_order`` of the file: see ``instrument.rows``.
 
     Raises
     ------
@@ -119,21 +137,44 @@ def load_layout(name_or_path: str | Path) -> Layout:
         If no layout has that name, or the file does not exist.
     LayoutError
         If the file does not describe an instrument; the message gives the place.
+    InputError
+        If the home keys cannot be had.
     """
     path = Path(name_or_path)
+    octaves = 0
     if path.suffix == ".toml":
-        return layout_from_toml(file_text(path, error=LayoutError), place=path.name)
-    name = str(name_or_path)
-    if name not in layout_names():
-        raise NotFound(
-            f"a layout is named by its slug or by a .toml file, {name!r} is neither; "
-            f"the layouts are {', '.join(layout_names())}"
-        )
-    shipped = _SHIPPED / f"{name}.toml"
-    return layout_from_toml(shipped.read_text("utf-8"), place=shipped.name)
+        text, place = file_text(path, error=LayoutError), path.name
+    else:
+        name, keys_of_name, octaves = _shipped_name(str(name_or_path))
+        if home_keys and keys_of_name and home_keys != keys_of_name:
+            raise InputError(
+                f"home keys are given once, got {keys_of_name} in {str(name_or_path)!r} and "
+                f"{home_keys}; leave one out"
+            )
+        home_keys = home_keys or keys_of_name
+        shipped = _SHIPPED / f"{name}.toml"
+        text, place = shipped.read_text("utf-8"), shipped.name
+    layout = layout_from_toml(text, place=place, row_order=row_order)
+    return in_home_keys(layout, home_keys, octaves=octaves) if home_keys else layout
 
 
-def layout_from_toml(text: str, *, place: str) -> Layout:
+def _shipped_name(name: str) -> tuple[str, str | None, int]:
+    """Return the shipped layout, the home keys and the octaves that a slug asks for."""
+    names = layout_names()
+    if name in names:
+        return name, None, 0
+    for base in names:
+        keys, _, height = name.removeprefix(f"{base}-").partition("-")
+        if base.startswith("anglo") and keys in _HOME_KEYS and height in _OCTAVES:
+            return base, _HOME_KEYS[keys], _OCTAVES[height]
+    raise NotFound(
+        f"a layout is named by its slug or by a .toml file, {name!r} is neither; "
+        f"the layouts are {', '.join(names)}, and an Anglo's other home keys are written "
+        "like anglo-30-a-gd"
+    )
+
+
+def layout_from_toml(text: str, *, place: str, row_order: Sequence[int] | None = None) -> Layout:
     """Return the layout that a TOML text describes; ``place`` names the file in messages.
 
     Raises
@@ -155,9 +196,9 @@ def layout_from_toml(text: str, *, place: str) -> Layout:
                 "already; renumber or remove one"
             )
         keys.extend(_row_keys(row, Action(form.action), where))
-    keys = _with_buttons(keys, form.button, place=place)
+    order = row_order or form.row_order
     try:
-        return Layout(
+        layout = Layout(
             layout=form.layout,
             title=form.title,
             action=Action(form.action),
@@ -171,8 +212,10 @@ def layout_from_toml(text: str, *, place: str) -> Layout:
             evidence_mark=EvidenceMark(form.evidence_mark),
             confidence=Confidence(form.confidence),
         )
+        layout = reorder_rows(layout, order) if order else layout
     except LayoutError as reason:
         raise LayoutError(f"{place}: {reason}") from None
+    return _with_buttons(layout, form.button, place=place)
 
 
 def _row_keys(row: _RowForm, action: Action, where: str) -> list[Key]:
@@ -194,9 +237,9 @@ def _row_keys(row: _RowForm, action: Action, where: str) -> list[Key]:
     ]
 
 
-def _with_buttons(keys: list[Key], buttons: list[_ButtonForm], *, place: str) -> list[Key]:
-    """Return the keys with single buttons overridden."""
-    changed = {key.key: key for key in keys}
+def _with_buttons(layout: Layout, buttons: Sequence[_ButtonForm], *, place: str) -> Layout:
+    """Return the layout with single buttons overridden."""
+    changed = {key.key: key for key in layout.keys}
     written: set[str] = set()
     for number, button in enumerate(buttons, start=1):
         where = f"{place}, button {number} ({button.key})"
@@ -211,14 +254,19 @@ def _with_buttons(keys: list[Key], buttons: list[_ButtonForm], *, place: str) ->
             )
         written.add(button.key)
         key = changed[button.key]
+        press, draw = key.press, key.draw
         if button.note is not None:
-            note = _note(button.note, f"{where}, note")
-            changed[button.key] = replace(key, press=note, draw=note)
-            continue
-        press = key.press if button.press is None else _note(button.press, f"{where}, press")
-        draw = key.draw if button.draw is None else _note(button.draw, f"{where}, draw")
+            press = _note(button.note, f"{where}, note")
+            draw = press if layout.action is Action.DOUBLE else None
+        if button.press is not None:
+            press = _note(button.press, f"{where}, press")
+        if button.draw is not None:
+            draw = _note(button.draw, f"{where}, draw")
         changed[button.key] = replace(key, press=press, draw=draw)
-    return list(changed.values())
+    try:
+        return replace(layout, keys=tuple(changed.values()))
+    except LayoutError as reason:
+        raise LayoutError(f"{place}: {reason}") from None
 
 
 def _notes(written: Sequence[str], where: str) -> list[SpelledNote | None]:

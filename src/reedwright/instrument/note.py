@@ -18,6 +18,7 @@ _FIFTHS = {"F": -1, "C": 0, "G": 1, "D": 2, "A": 3, "E": 4, "B": 5}
 _PATTERN = re.compile(r"([A-G])(##|#|bb|b|)(-?\d)")
 _SIGN = {"": 0, "#": 1, "##": 2, "b": -1, "bb": -2}
 _ASCII = {value: sign for sign, value in _SIGN.items()}
+_LETTER_AT = {place: letter for letter, place in _FIFTHS.items()}
 _PRINTED = {-2: "𝄫", -1: "♭", 0: "", 1: "♯", 2: "𝄪"}
 
 #: The fourteen names an English concertina tells apart, along the chain of fifths.
@@ -57,6 +58,32 @@ class SpelledNote:
             )
         letter, sign, octave = match.groups()
         return cls(letter, _SIGN[sign], int(octave))
+
+    @classmethod
+    def from_fifths(cls, fifths: int, semitone: int) -> "SpelledNote":
+        """Return the note at a place on the chain of fifths that sounds a semitone.
+
+        Parameters
+        ----------
+        fifths : int, -15 (Fbb) to 19 (B##)
+            Place on the chain of fifths, C = 0: the spelling.
+        semitone : int
+            Equal semitone, C4 = 60: the octave follows from it.
+
+        Raises
+        ------
+        InputError
+            If the spelling needs more than two signs, or does not sound that semitone.
+        """
+        alteration, place = divmod(fifths + 1, 7)
+        letter = _LETTER_AT[place - 1]
+        octave, remainder = divmod(semitone - alteration - _SEMITONE[letter], 12)
+        if remainder:
+            raise InputError(
+                f"a spelling must sound the semitone it stands for, place {fifths} on the chain "
+                f"of fifths does not sound semitone {semitone}; give a semitone of that note"
+            )
+        return cls(letter, alteration, octave - 1)
 
     @property
     def pitch_class_name(self) -> str:
