@@ -1,13 +1,13 @@
 """Pitch standards and temperaments from a data file, shipped or the user's own."""
 
-import tomllib
 from dataclasses import dataclass, replace
 from importlib.resources import files
 from pathlib import Path
 from typing import Annotated, Literal
 
-from pydantic import BaseModel, ConfigDict, Field, ValidationError
+from pydantic import Field
 
+from reedwright.catalogue.checked_file import Form, checked, file_text, toml_table
 from reedwright.errors import CatalogueError, InputError, NotFound
 from reedwright.tuning import (
     PitchStandard,
@@ -27,21 +27,22 @@ from reedwright.tuning.temperaments import (
 __all__ = ["Tunings", "read_tunings"]
 
 Comma = Literal["syntonic", "pythagorean"]
+# TOML has lists only; strict checking of everything else is kept.
+_Narrowing = Annotated[tuple[float, Comma], Field(strict=False)]
+_Ratio = Annotated[
+    tuple[Annotated[int, Field(gt=0)], Annotated[int, Field(gt=0)]], Field(strict=False)
+]
 _COMMA_CENTS = {"syntonic": SYNTONIC_COMMA_CENTS, "pythagorean": PYTHAGOREAN_COMMA_CENTS}
 
 
-class _Form(BaseModel):
-    model_config = ConfigDict(extra="forbid", frozen=True, strict=False)
-
-
-class _Standard(_Form):
+class _Standard(Form):
     pitch_standard: str
     title: str
     a4_hz: float = Field(gt=300, lt=600)
     evidence: str
 
 
-class _Named(_Form):
+class _Named(Form):
     temperament: str
     title: str
     evidence: str
@@ -51,7 +52,7 @@ class _Named(_Form):
 class _Regular(_Named):
     kind: Literal["regular"]
     fifth_cents: float | None = None
-    narrowed_by: tuple[float, Comma] | None = None
+    narrowed_by: _Narrowing | None = None
 
     def made(self) -> Temperament:
         if (self.fifth_cents is None) == (self.narrowed_by is None):
@@ -91,7 +92,7 @@ class _Circulating(_Named):
 
 class _Just(_Named):
     kind: Literal["just"]
-    ratios: dict[str, tuple[Annotated[int, Field(gt=0)], Annotated[int, Field(gt=0)]]]
+    ratios: dict[str, _Ratio]
 
     def made(self) -> Temperament:
         return from_ratios(
@@ -120,9 +121,9 @@ class _Table(_Named):
 _AnyTemperament = Annotated[_Regular | _Circulating | _Just | _Table, Field(discriminator="kind")]
 
 
-class _File(_Form):
-    pitch_standard: list[_Standard] = []
-    temperament: list[_AnyTemperament] = []
+class _File(Form):
+    pitch_standard: list[_Standard] = Field(default_factory=list)
+    temperament: list[_AnyTemperament] = Field(default_factory=list)
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,18 +156,15 @@ def read_tunings(own: Path | None = None) -> Tunings:
     Raises
     ------
     CatalogueError
-        If the file is not there, not TOML, or says something that cannot be.
+        If the file is not text, not TOML, or says something that cannot be.
+    NotFound
+        If there is no such file.
     """
     shipped = files("reedwright.catalogue").joinpath("tunings.toml").read_text("utf-8")
     tunings = _tunings(shipped, "tunings.toml")
     if own is None:
         return tunings
-    try:
-        text = own.read_text("utf-8")
-    except (OSError, UnicodeDecodeError) as error:
-        raise CatalogueError(
-            f"a tunings file must be readable text, {own} is not ({error}); check the name"
-        ) from error
+    text = file_text(own, error=CatalogueError)
     mine = _tunings(text, own.name)
     return Tunings(
         mine.pitch_standards + tunings.pitch_standards, mine.temperaments + tunings.temperaments
@@ -174,22 +172,12 @@ def read_tunings(own: Path | None = None) -> Tunings:
 
 
 def _tunings(text: str, name: str) -> Tunings:
+    table = toml_table(text, place=name, error=CatalogueError)
+    form = checked(_File, table, place=name, error=CatalogueError)
+    standards = tuple(
+        PitchStandard(s.pitch_standard, s.title, s.a4_hz, s.evidence) for s in form.pitch_standard
+    )
     try:
-        form = _File.model_validate(tomllib.loads(text))
-        return Tunings(
-            tuple(
-                PitchStandard(s.pitch_standard, s.title, s.a4_hz, s.evidence)
-                for s in form.pitch_standard
-            ),
-            tuple(temperament.made() for temperament in form.temperament),
-        )
-    except tomllib.TOMLDecodeError as error:
-        raise CatalogueError(f"{name} must be TOML: {error}; mend that line") from error
-    except ValidationError as error:
-        first = error.errors()[0]
-        place = ".".join(str(part) for part in first["loc"])
-        raise CatalogueError(
-            f"{name}: {place}: {first['msg']}, got {first['input']!r}; see the shipped tunings"
-        ) from error
+        return Tunings(standards, tuple(temperament.made() for temperament in form.temperament))
     except InputError as error:
         raise CatalogueError(f"{name}: {error}") from error
