@@ -17,6 +17,7 @@ from reedwright.instrument.layout import Direction, Side
 from reedwright.instrument.note import SpelledNote
 
 __all__ = [
+    "Conditions",
     "DoubtBudget",
     "Missing",
     "NoiseBand",
@@ -180,6 +181,27 @@ class Missing:
 
 
 @dataclass(frozen=True, slots=True)
+class Conditions:
+    """Under what conditions a recording was made; None where nobody said.
+
+    ``clock_ppm`` > 0 means that the recorder's clock runs fast, so that readings
+    were raised by that much; ``clock_doubt_ppm`` is its one-sigma doubt.
+    ``metal`` names the tongue metal by which readings were brought from
+    ``temperature_c`` to ``reference_temperature_c``; with no temperature given
+    they were left as heard. ``is_end_on`` is None on the tuning bench.
+    """
+
+    clock_ppm: float = 0.0
+    clock_doubt_ppm: float = 50.0
+    temperature_c: float | None = None
+    reference_temperature_c: float = 20.0
+    metal: str | None = None
+    bellows_pressure_pa: float | None = None
+    is_on_bench: bool = False
+    is_end_on: bool | None = True
+
+
+@dataclass(frozen=True, slots=True)
 class Survey:
     """One recording of an instrument, listened to.
 
@@ -187,7 +209,7 @@ class Survey:
     ``unplaced`` are tones heard that belong to no reed of the layout as far as
     can be told. ``shift_cents`` is the pitch of the whole instrument re A4 = 440
     Hz equal temperament, as the alignment found it. ``cautions`` concern the
-    recording as a whole.
+    recording as a whole; ``conditions`` say how it was made.
     """
 
     layout: str
@@ -199,3 +221,4 @@ class Survey:
     missing: tuple[Missing, ...]
     unplaced: tuple[Tone, ...]
     cautions: tuple[str, ...]
+    conditions: Conditions = Conditions()
