@@ -7,7 +7,21 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.signal import oaconvolve
 
-__all__ = ["button_click", "mains_hum", "noise", "noise_density", "reverberated"]
+__all__ = [
+    "DIRECT_TO_REVERBERANT_DB",
+    "REVERBERATION_S",
+    "button_click",
+    "in_room",
+    "mains_hum",
+    "noise",
+    "noise_density",
+    "room_response",
+]
+
+#: Range of a room's reverberation time (handbook of listening, 1).
+REVERBERATION_S = (0.1, 0.5)
+#: Not stated in the handbook; chosen so that Praat's errors come out as printed there.
+DIRECT_TO_REVERBERANT_DB = (9.0, 20.0)
 
 #: The band in which signal-to-noise ratios are defined, hertz (handbook of listening, 1).
 _LOW_HZ, _HIGH_HZ = 20.0, 20_000.0
@@ -80,23 +94,26 @@ def button_click(rng: np.random.Generator, *, sample_rate_hz: float) -> NDArray[
     return peaked
 
 
-def reverberated(
+def room_response(
     rng: np.random.Generator,
-    sound: NDArray[np.float64],
     *,
     sample_rate_hz: float,
     reverberation_time_s: float,
     direct_to_reverberant_db: float,
 ) -> NDArray[np.float64]:
-    """Return the sound with a room's tail added, of the same length.
+    """Return a room's impulse response: the direct sound, 1, and a tail of decaying noise.
 
-    The tail is exponentially decaying noise, 60 dB down after the reverberation
-    time, beginning 2 to 10 ms after the direct sound.
+    The tail is 60 dB down after the reverberation time and begins 2 to 10 ms
+    after the direct sound.
     """
     frames = round(reverberation_time_s * sample_rate_hz)
     tail = rng.standard_normal(frames) * 10.0 ** (-3.0 * np.arange(frames) / frames)
     tail *= 10.0 ** (-direct_to_reverberant_db / 20.0) / np.sqrt(np.sum(tail**2))
     delay = round(rng.uniform(0.002, 0.010) * sample_rate_hz)
-    response = np.concatenate([[1.0], np.zeros(delay), tail])
+    return np.concatenate([[1.0], np.zeros(delay), tail])
+
+
+def in_room(sound: NDArray[np.float64], response: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Return the sound as heard in the room, cut at the sound's own length."""
     heard: NDArray[np.float64] = oaconvolve(sound, response)[: sound.size]
     return heard
