@@ -1,8 +1,11 @@
 """Data files, shipped or the user's own, turned into checked values.
 
-Layouts: ``load_layout``, ``layout_names``.
+Layouts: ``load_layout``, ``layout_names``, ``layout_from_toml``, ``layout_toml``,
+``write_layout``. Survey orders: ``load_order``, ``order_text``. Masses of parts:
+``load_part_figures``.
 """
 
 from reedwright.catalogue.layout_file import layout_from_toml, layout_names, load_layout
+from reedwright.catalogue.order_file import load_order, order_text
 
-__all__ = ["layout_from_toml", "layout_names", "load_layout"]
+__all__ = ["layout_from_toml", "layout_names", "load_layout", "load_order", "order_text"]

@@ -51,7 +51,7 @@ def toml_table(text: str, *, place: str, error: type[InputError]) -> dict[str, A
             f"{place}: the file must be TOML, and it is not: {reason}; correct that line"
         ) from None
     if not table:
-        raise error(f"{place}: the file must not be empty; docs/layouts.md shows the form")
+        raise error(f"{place}: the file must not be empty; write its fields, or give another file")
     return table
 
 
@@ -76,10 +76,8 @@ def checked(
         where = (named or _in_words)(location)
         if fault["type"] == "extra_forbidden":
             known = ", ".join(_fields(form, location[:-1]))
-            message = (
-                f"only known fields may be given, {location[-1]!r} is not one; "
-                f"the fields are {known}"
-            )
+            remedy = f"the fields are {known}" if known else "correct its name or remove it"
+            message = f"only known fields may be given, {location[-1]!r} is not one; {remedy}"
         elif fault["type"] == "missing":
             message = f"the field {location[-1]!r} must be given, and it is not; add it"
         elif fault["type"] == "value_error":
@@ -101,11 +99,18 @@ def _in_words(location: Sequence[str | int]) -> str:
 
 
 def _fields(form: type[Form], location: Sequence[str | int]) -> list[str]:
-    """Return the field names of the form nested at a location."""
-    current: Any = form
+    """Return the field names of the form nested at a location, none where kinds are mixed."""
+    current: type[BaseModel] = form
     for step in location:
         if isinstance(step, str):
-            annotation = current.model_fields[step].annotation
-            inner = [a for a in getattr(annotation, "__args__", ()) if isinstance(a, type)]
-            current = inner[0] if inner else annotation
-    return list(current.model_fields)
+            annotation = current.model_fields[step].annotation if step in _names(current) else None
+            candidates = (annotation, *getattr(annotation, "__args__", ()))
+            forms = [a for a in candidates if isinstance(a, type) and issubclass(a, BaseModel)]
+            if len(forms) != 1:
+                return []
+            current = forms[0]
+    return _names(current)
+
+
+def _names(form: type[BaseModel]) -> list[str]:
+    return list(form.model_fields)
