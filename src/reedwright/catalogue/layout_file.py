@@ -3,13 +3,14 @@
 The form of the file is described in docs/layouts.md.
 """
 
+import re
 from collections.abc import Sequence
 from dataclasses import replace
 from importlib.resources import files
 from pathlib import Path
 from typing import Any, Literal
 
-from pydantic import Field, model_validator
+from pydantic import Field, field_validator, model_validator
 
 from reedwright.catalogue.checked_file import Form, checked, file_text, toml_table
 from reedwright.errors import InputError, LayoutError, NotFound
@@ -23,9 +24,9 @@ from reedwright.instrument.layout import (
     System,
     key_identifier,
 )
-from reedwright.instrument.note import SpelledNote
+from reedwright.instrument.note import CONCERTINA_CHAIN, SpelledNote
 from reedwright.instrument.rows import reorder_rows
-from reedwright.instrument.transpose import HOME_KEYS, in_home_keys
+from reedwright.instrument.transpose import HOME_KEYS, in_home_keys, on_concertina_chain
 
 __all__ = ["NO_REED", "layout_from_toml", "layout_names", "load_layout"]
 
@@ -84,7 +85,7 @@ class _ButtonForm(Form):
 
 
 class _LayoutForm(Form):
-    layout: str = Field(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$")
+    layout: str
     title: str = Field(min_length=1)
     system: Literal["english", "anglo", "duet"]
     action: Literal["double", "single"]
@@ -97,6 +98,16 @@ class _LayoutForm(Form):
     row_order: list[int] | None = None
     row: list[_RowForm] = Field(min_length=1)
     button: list[_ButtonForm] = Field(default_factory=list)
+
+    @field_validator("layout")
+    @classmethod
+    def _is_a_slug(cls, name: str) -> str:
+        if not re.fullmatch(r"[a-z0-9]+(-[a-z0-9]+)*", name):
+            raise ValueError(
+                "the name of a layout is small letters and digits with hyphens between, "
+                f"got {name!r}; write it like english-treble-48"
+            )
+        return name
 
 
 def layout_names() -> tuple[str, ...]:
@@ -277,9 +288,15 @@ def _note(text: str, where: str) -> SpelledNote | None:
     if text.strip() == NO_REED:
         return None
     try:
-        return SpelledNote.parse(text)
+        note = SpelledNote.parse(text)
     except InputError as reason:
         raise LayoutError(f"{where}: {reason}, or {NO_REED!r} where there is no reed") from None
+    if note.pitch_class_name not in CONCERTINA_CHAIN:
+        raise LayoutError(
+            f"{where}: a note has one of the names {' '.join(CONCERTINA_CHAIN)}, got {text!r}; "
+            f"write {on_concertina_chain(note)}"
+        )
+    return note
 
 
 def _where(table: dict[str, Any], location: Sequence[str | int]) -> str:
