@@ -6,7 +6,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from reedwright.errors import ModelError
-from reedwright.science.cantilever import Cantilever, cantilever_from_stations, thinned
+from reedwright.science.cantilever import (
+    Cantilever,
+    cantilever_from_stations,
+    subdivided,
+    thinned,
+)
 from reedwright.science.cantilever_modes import natural_modes
 from reedwright.science.cantilever_sensitivity import (
     cut_sensitivity,
@@ -41,8 +46,8 @@ def uniform() -> Cantilever:
 
 
 def change_cents(cantilever: Cantilever, start: float, stop: float, depth: float) -> float:
-    """Return what the whole model says of a cut."""
-    before = natural_modes(cantilever, count=1).frequencies[0]
+    """Return what the whole model says of a cut, both times on the same elements."""
+    before = natural_modes(subdivided(cantilever, [start, stop]), count=1).frequencies[0]
     after = natural_modes(thinned(cantilever, start=start, stop=stop, depth=depth), count=1)
     return cents_from_ratio(after.frequencies[0] / before)
 
@@ -90,7 +95,7 @@ def test_a_small_cut_does_what_the_sensitivity_says(
     expected = -1e-9 * integral * CENTS_PER_NATURAL_LOG
     scale = 1e-9 / 0.0003 * CENTS_PER_NATURAL_LOG
     assert change_cents(cantilever, *zone, 1e-9) == pytest.approx(
-        expected, rel=1e-3, abs=1e-5 * scale
+        expected, rel=1e-3, abs=1e-4 * scale
     )
 
 
