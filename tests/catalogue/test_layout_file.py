@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from reedwright.catalogue import layout_from_toml, layout_names, load_layout
+from reedwright.catalogue import layout_from_toml, layout_names, layout_toml, load_layout
 from reedwright.errors import InputError, LayoutError, NotFound, ReedwrightError
 from reedwright.instrument.layout import Side
 
@@ -101,6 +101,17 @@ def test_home_keys_as_an_option() -> None:
     """The option and the slug give the same layout; C/G is the table itself."""
     assert load_layout("anglo-30-a", home_keys="G/D") == load_layout("anglo-30-a-gd")
     assert load_layout("anglo-30-a-cg") == load_layout("anglo-30-a")
+
+
+def test_the_order_of_the_chambers_can_be_written_down() -> None:
+    """For one pan or both; a list that is not the keys of its end is refused."""
+    text = HEAD + ROW + '[chambers]\nleft = ["L1.2", "L1.1"]\n'
+    layout = layout_from_toml(text, place="mine.toml")
+    assert layout.left_chambers == ("L1.2", "L1.1")
+    assert layout.right_chambers == ()
+    assert layout_from_toml(layout_toml(layout), place="mine.toml") == layout
+    with pytest.raises(LayoutError, match=r"mine.toml, chambers: .*L1.2 is missing"):
+        layout_from_toml(HEAD + ROW + '[chambers]\nleft = ["L1.1"]\n', place="mine.toml")
 
 
 def test_a_blank_row_is_written_with_its_number_of_keys() -> None:

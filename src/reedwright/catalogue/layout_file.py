@@ -84,6 +84,11 @@ class _ButtonForm(Form):
         return self
 
 
+class _ChambersForm(Form):
+    left: list[str] = Field(default_factory=list)
+    right: list[str] = Field(default_factory=list)
+
+
 class _LayoutForm(Form):
     layout: str
     title: str = Field(min_length=1)
@@ -98,6 +103,7 @@ class _LayoutForm(Form):
     row_order: list[int] | None = None
     row: list[_RowForm] = Field(min_length=1)
     button: list[_ButtonForm] = Field(default_factory=list)
+    chambers: _ChambersForm = Field(default_factory=_ChambersForm)
 
     @field_validator("layout")
     @classmethod
@@ -226,7 +232,15 @@ def layout_from_toml(text: str, *, place: str, row_order: Sequence[int] | None =
         layout = reorder_rows(layout, order) if order else layout
     except LayoutError as reason:
         raise LayoutError(f"{place}: {reason}") from None
-    return _with_buttons(layout, form.button, place=place)
+    layout = _with_buttons(layout, form.button, place=place)
+    try:
+        return replace(
+            layout,
+            left_chambers=tuple(form.chambers.left),
+            right_chambers=tuple(form.chambers.right),
+        )
+    except LayoutError as reason:
+        raise LayoutError(f"{place}, chambers: {reason}") from None
 
 
 def _row_keys(row: _RowForm, action: Action, where: str) -> list[Key]:

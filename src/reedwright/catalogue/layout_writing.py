@@ -1,5 +1,6 @@
 """Layouts written out as files that the user can edit and that read back as they are."""
 
+from collections.abc import Sequence
 from pathlib import Path
 
 from reedwright.catalogue.layout_file import NO_REED
@@ -61,6 +62,10 @@ def layout_toml(layout: Layout) -> str:
                 key=lambda key: key.position,
             )
             lines += ["", *_row(layout, side, number, keys)]
+    given = [side for side in Side if layout.chambers(side)]
+    if given:
+        lines += ["", "[chambers]"]
+        lines += [f"{side.value} = {_list(layout.chambers(side))}" for side in given]
     return "\n".join(lines) + "\n"
 
 
@@ -114,8 +119,11 @@ def _row(layout: Layout, side: Side, number: int, keys: list[Key]) -> list[str]:
 
 
 def _notes(keys: list[Key], direction: Direction) -> str:
-    names = [str(key.note(direction) or NO_REED) for key in keys]
-    return "[" + ", ".join(_quoted(name) for name in names) + "]"
+    return _list([str(key.note(direction) or NO_REED) for key in keys])
+
+
+def _list(words: Sequence[str]) -> str:
+    return "[" + ", ".join(_quoted(word) for word in words) + "]"
 
 
 def _quoted(text: str) -> str:

@@ -128,6 +128,9 @@ class Layout:
     table comes from, ``evidence_mark`` and ``confidence`` how sure it is.
     ``sides`` is the number of sides of an end, ``air_button`` the end that
     carries one, ``home_keys`` the keys of an Anglo's two home rows (``C/G``).
+    ``left_chambers`` and ``right_chambers`` are the keys in the order of the pan's
+    chambers, clockwise as seen from the chamber side with the player's side down,
+    the first one nearest the player; empty where nobody has looked.
     """
 
     layout: str
@@ -142,6 +145,8 @@ class Layout:
     rows: tuple[Row, ...] = ()
     evidence_mark: EvidenceMark = EvidenceMark.OWN
     confidence: Confidence = Confidence.MEDIUM
+    left_chambers: tuple[str, ...] = ()
+    right_chambers: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         if not self.keys:
@@ -155,6 +160,16 @@ class Layout:
                 raise LayoutError(
                     f"each {name} may occur once in a layout, {repeated[0]} occurs "
                     f"{counts[repeated[0]]} times in {self.layout!r}; remove or renumber one"
+                )
+        for side in Side:
+            chambers, keys = self.chambers(side), [key.key for key in self.side_keys(side)]
+            if chambers and sorted(chambers) != sorted(keys):
+                odd = sorted(set(chambers) ^ set(keys)) or [
+                    key for key, count in Counter(chambers).items() if count > 1
+                ]
+                raise LayoutError(
+                    f"a list of chambers names each key of its end once, {odd[0]} is missing, "
+                    f"unknown or repeated on the {side} of {self.layout!r}; correct the list"
                 )
         if self.action is Action.SINGLE:
             for key in self.keys:
@@ -173,6 +188,10 @@ class Layout:
     def side_keys(self, side: Side) -> tuple[Key, ...]:
         """Return the keys of one end, in the order of the layout."""
         return tuple(key for key in self.keys if key.side is side)
+
+    def chambers(self, side: Side) -> tuple[str, ...]:
+        """Return the keys in the order of the chambers of one pan, empty where not known."""
+        return self.left_chambers if side is Side.LEFT else self.right_chambers
 
     def compass(self) -> tuple[SpelledNote, SpelledNote]:
         """Return the lowest and the highest note; LayoutError on a blank form."""

@@ -46,9 +46,11 @@ def reorder_rows(layout: Layout, row_order: Sequence[int]) -> Layout:
         )
     }
     keys = []
+    new_name: dict[str, str] = {}
     for key in layout.keys:
         row = new_number[key.side, key.row]
-        keys.append(replace(key, row=row, key=key_identifier(key.side, row, key.position)))
+        new_name[key.key] = key_identifier(key.side, row, key.position)
+        keys.append(replace(key, row=row, key=new_name[key.key]))
     rows = [
         replace(row, row=new_number[row.side, row.row])
         for row in layout.rows
@@ -59,6 +61,8 @@ def reorder_rows(layout: Layout, row_order: Sequence[int]) -> Layout:
         layout,
         keys=tuple(sorted(keys, key=lambda k: (sides.index(k.side), k.row, k.position))),
         rows=tuple(sorted(rows, key=lambda r: (sides.index(r.side), r.row))),
+        left_chambers=tuple(new_name[key] for key in layout.left_chambers),
+        right_chambers=tuple(new_name[key] for key in layout.right_chambers),
     )
 
 
