@@ -13,7 +13,12 @@ from reedwright.tuning.model import (
     Tolerance,
 )
 from reedwright.tuning.overall import findings_of, overall_pitch
-from reedwright.tuning.targets import reed_offsets, target_frequency_hz, targets_of
+from reedwright.tuning.targets import (
+    reed_offsets,
+    target_frequency_hz,
+    targets_of,
+    tolerances_cents,
+)
 from reedwright.tuning.temperaments import (
     circulating,
     from_ratios,
@@ -40,5 +45,6 @@ __all__ = [
     "shown_table",
     "target_frequency_hz",
     "targets_of",
+    "tolerances_cents",
     "with_own_notes",
 ]

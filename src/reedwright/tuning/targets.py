@@ -11,7 +11,7 @@ from reedwright.instrument.target import ReedOffset, Target
 from reedwright.tuning.model import Scheme, Tolerance
 from reedwright.units import cents_from_ratio
 
-__all__ = ["reed_offsets", "target_frequency_hz", "targets_of"]
+__all__ = ["reed_offsets", "target_frequency_hz", "targets_of", "tolerances_cents"]
 
 #: Reeds whose targets differ by less than this are of one pitch.
 _SAME_PITCH_CENTS = 0.01
@@ -67,7 +67,7 @@ def reed_offsets(
         )
         for target in targets
     }
-    limits = _limits(targets, tolerance)
+    limits = tolerances_cents(targets, tolerance)
     offsets = []
     for target, limit_cents in zip(targets, limits, strict=True):
         reading = heard[target.key, target.direction]
@@ -110,7 +110,7 @@ def _combined(
     return frequency_hz, offset_cents, doubt_cents, used[0].doubt
 
 
-def _limits(targets: Sequence[Target], tolerance: Tolerance) -> list[float]:
+def tolerances_cents(targets: Sequence[Target], tolerance: Tolerance) -> list[float]:
     """Return each target's tolerance: wider in the top half-octave and the lowest octave."""
     semitones = [target.note.semitone for target in targets]
     if not semitones:
