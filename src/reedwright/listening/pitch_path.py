@@ -1,0 +1,188 @@
+"""Where a note sounds and about at what pitch: the best path through a recording.
+
+Each frame scores every pitch by how far the partials of a harmonic series stand
+out of the noise. A path goes from frame to frame through pitches and silence;
+changing costs, so that what is steady wins. The best path is found by dynamic
+programming (Viterbi, IEEE Trans. Inf. Theory 13 (1967) 260-269). Weights and
+costs were chosen on invented recordings; they are no physics.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from reedwright.listening.model import Sound
+from reedwright.listening.spectrogram import (
+    CELLS_PER_OCTAVE,
+    CellMap,
+    cell_map,
+    log_powers,
+)
+
+__all__ = ["Run", "pitch_runs"]
+
+#: C8 raised by 150 cents, hertz: no pitch is looked for above.
+_HIGHEST_PITCH_HZ = 4_565.0
+_PARTIALS = 12
+#: A partial counts from this far above the floor (nepers of power) and up to the cap.
+_THRESHOLD = 2.0
+_CAP = 7.0
+#: What a frame of silence scores, and the costs of a new pitch and of a step to the next cell.
+_SILENCE_SCORE = 2.0
+_CHANGE_COST = 12.0
+_STEP_COST = 1.5
+
+#: The floor of noise is this quantile over time of a block.
+_FLOOR_QUANTILE = 0.2
+#: ... but not more than this (nepers) above the quiet cells around.
+_FLOOR_MARGIN = 1.5
+_FLOOR_NEIGHBOURS = CELLS_PER_OCTAVE // 2
+#: Lines this far (nepers of power) under the loudest are taken for hum at mains frequencies.
+_HUM_BELOW = 6.9
+
+_STAY, _UP, _DOWN, _CHANGE = 0, 1, 2, 3
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """A stretch of steady pitch on the path: its times and the pitch's cell."""
+
+    start_s: float
+    end_s: float
+    frequency_hz: float
+
+
+def pitch_runs(sound: Sound) -> tuple[Run, ...]:
+    """Return the stretches of steady pitch in a recording, in order of time."""
+    cells = cell_map(sound.sample_rate_hz)
+    search = _Search(_pitches(cells))
+    for block in log_powers(sound, cells):
+        floor = _floor(block.values, cells.frequencies_hz)
+        search.follow(_scores(block.values, floor, search.pitches))
+    path = search.best_path()
+    return tuple(
+        Run(
+            start_s=(first - 0.5) * cells.hop_s,
+            end_s=(stop - 0.5) * cells.hop_s,
+            frequency_hz=float(cells.frequencies_hz[round(float(np.median(path[first:stop])))]),
+        )
+        for first, stop in _steady(path, silence=search.pitches)
+    )
+
+
+def _pitches(cells: CellMap) -> int:
+    """Return the number of cells that may be a pitch."""
+    return int(np.sum(cells.frequencies_hz <= _HIGHEST_PITCH_HZ))
+
+
+def _floor(values: NDArray[np.float32], frequencies_hz: NDArray[np.float64]) -> NDArray[np.float32]:
+    """Return the log power of the noise in each cell.
+
+    It is a low quantile over time. A note held through most of the block would
+    pass for noise: a cell that stands out of its neighbours is cut down to them,
+    unless it is a weak line at a multiple of 50 or 60 Hz, which is hum.
+    """
+    over_time = np.quantile(values, _FLOOR_QUANTILE, axis=0)
+    padded = np.pad(over_time, _FLOOR_NEIGHBOURS, mode="edge")
+    around = np.lib.stride_tricks.sliding_window_view(padded, 2 * _FLOOR_NEIGHBOURS + 1)
+    quiet = np.quantile(around, _FLOOR_QUANTILE, axis=1) + _FLOOR_MARGIN
+    mains = np.zeros(over_time.size, bool)
+    for mains_hz in (50.0, 60.0):
+        number = np.maximum(1.0, np.round(frequencies_hz / mains_hz))
+        mains |= np.abs(frequencies_hz / (number * mains_hz) - 1.0) < 0.02
+    hum = mains & (frequencies_hz < 700.0) & (over_time < float(np.max(values)) - _HUM_BELOW)
+    return np.where(hum, over_time, np.minimum(over_time, quiet)).astype(np.float32)
+
+
+def _scores(
+    values: NDArray[np.float32], floor: NDArray[np.float32], pitches: int
+) -> NDArray[np.float32]:
+    """Return how well each pitch explains each frame, shape (frames, pitches)."""
+    heights = np.clip(values - (floor + np.float32(_THRESHOLD)), 0.0, _CAP)
+    scores = np.zeros((len(values), pitches), np.float32)
+    for number in range(1, _PARTIALS + 1):
+        shift = round(CELLS_PER_OCTAVE * np.log2(number))
+        reached = min(pitches, values.shape[1] - shift)
+        if reached <= 0:
+            break
+        # Falling weights: half the pitch would else score the same, from its even partials.
+        weight = np.float32(number**-0.5)
+        scores[:, :reached] += weight * heights[:, shift : shift + reached]
+    return scores
+
+
+class _Search:
+    """The dynamic programme, fed block by block; state ``pitches`` is silence."""
+
+    def __init__(self, pitches: int) -> None:
+        self.pitches = pitches
+        self._score = np.zeros(pitches + 1, np.float32)
+        self._moves: list[NDArray[np.int8]] = []
+        self._sources: list[int] = []
+
+    def follow(self, scores: NDArray[np.float32]) -> None:
+        """Go on through the frames of a block."""
+        moves = np.zeros((len(scores), self.pitches + 1), np.int8)
+        best = self._score
+        for frame, gain in enumerate(scores):
+            move = moves[frame]
+            source = int(np.argmax(best))
+            reached = best.copy()
+            for code, before, here in (
+                (_UP, best[:-2], slice(1, -1)),
+                (_DOWN, best[1:-1], slice(0, -2)),
+            ):
+                stepped = before - np.float32(_STEP_COST)
+                better = stepped > reached[here]
+                reached[here][better] = stepped[better]
+                move[here][better] = code
+            changed = best[source] - np.float32(_CHANGE_COST)
+            better = reached < changed
+            reached[better] = changed
+            move[better] = _CHANGE
+            reached[:-1] += gain
+            reached[-1] += np.float32(_SILENCE_SCORE)
+            best = reached - reached.max()
+            self._sources.append(source)
+        self._score = best
+        self._moves.append(moves)
+
+    def best_path(self) -> NDArray[np.intp]:
+        """Return the state of every frame so far."""
+        path = np.empty(len(self._sources), np.intp)
+        state = int(np.argmax(self._score))
+        frame = path.size
+        for moves in reversed(self._moves):
+            for move in moves[::-1]:
+                frame -= 1
+                path[frame] = state
+                code = move[state]
+                if code == _CHANGE:
+                    state = self._sources[frame]
+                elif code:
+                    state += 1 if code == _DOWN else -1
+        return path
+
+
+def _steady(path: NDArray[np.intp], *, silence: int) -> list[tuple[int, int]]:
+    """Return first and last-plus-one frame of each stretch that stays within a cell of its start.
+
+    A path that wanders further is cut where it leaves: no reed bends by a quarter-tone.
+    """
+    runs: list[tuple[int, int]] = []
+    first = 0
+    for frame in range(1, path.size + 1):
+        if frame < path.size and _belongs(int(path[frame]), int(path[first]), silence):
+            continue
+        if path[first] != silence:
+            runs.append((first, frame))
+        first = frame
+    return runs
+
+
+def _belongs(state: int, start: int, silence: int) -> bool:
+    """Whether a state carries on the stretch that began with ``start``."""
+    if silence in (state, start):
+        return state == start
+    return abs(state - start) <= 1
