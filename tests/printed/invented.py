@@ -6,11 +6,21 @@ The offsets follow a fixed rule so that each run prints the same papers.
 from collections.abc import Iterable
 from dataclasses import replace
 
-from reedwright.documents.model import BenchSheet, EndMaps, KeyOrder, PageSize, PaperHead
-from reedwright.instrument.layout import Direction, Layout, Reed
+from reedwright.documents.model import (
+    AsFoundReport,
+    BenchSheet,
+    EndMaps,
+    KeyOrder,
+    PageSize,
+    PaperHead,
+)
+from reedwright.documents.orders import order_of_buttons
+from reedwright.instrument.finding import Finding, Severity
+from reedwright.instrument.layout import Layout, Reed
+from reedwright.instrument.reading import Survey
 from reedwright.instrument.target import ReedOffset, Target
 from reedwright.reedwork.model import FilingPlan, FilingStep, Verdict, Zone
-from reedwright.tuning.model import Tolerance
+from reedwright.tuning.model import OverallPitch, Tolerance
 from reedwright.units import ratio_from_cents
 
 HEAD = PaperHead(
@@ -110,13 +120,12 @@ def bench_sheet(
     """Return a sheet with a silent reed and a doubtful one."""
     reeds = layout.reeds()
     offsets = invented_offsets(layout, silent=reeds[7:8], doubtful=reeds[12:13])
-    in_order = KeyOrder("row by row, from the player's side", tuple(key.key for key in layout.keys))
     return BenchSheet(
         head=replace(HEAD, instrument=layout.title),
         layout=layout,
         offsets=offsets,
         plans=invented_plans(offsets),
-        order=order or in_order,
+        order=order or order_of_buttons(layout),
         tolerance=TOLERANCE,
         scale_a4_hz=440.0,
         page=page,
@@ -130,6 +139,43 @@ def end_maps(layout: Layout, *, page: PageSize = PageSize.A4) -> EndMaps:
     return EndMaps(replace(HEAD, instrument=layout.title), layout, offsets, TOLERANCE, page=page)
 
 
-def directions() -> tuple[Direction, ...]:
-    """Return both directions, press first."""
-    return tuple(Direction)
+def report(
+    layout: Layout, *, page: PageSize = PageSize.A4, is_silent: bool = False
+) -> AsFoundReport:
+    """Return a report; with ``is_silent`` nothing was heard at all."""
+    reeds = layout.reeds()
+    silent = reeds if is_silent else reeds[7:8]
+    offsets = invented_offsets(layout, silent=silent, doubtful=() if is_silent else reeds[12:13])
+    survey = Survey(
+        layout=layout.layout,
+        order="ascending",
+        duration_s=412.0,
+        sample_rate_hz=44100.0,
+        shift_cents=1.6,
+        readings=(),
+        missing=(),
+        unplaced=(),
+        cautions=("The temperature was not measured",),
+    )
+    return AsFoundReport(
+        head=replace(HEAD, instrument=layout.title),
+        owner="the owner of the instrument",
+        layout=layout,
+        survey=survey,
+        offsets=offsets,
+        sentences=()
+        if is_silent
+        else (
+            "The instrument as a whole stands at modern pitch, 1.6 cents above A4 = 440 Hz",
+            "Eleven reeds are further off than an ear forgives; most of them are single reeds "
+            "whose partner is in tune",
+            "One reed, A♭5 on the draw, does not speak",
+        ),
+        findings=(
+            Finding("L1.4", "The draw reed is silent", Severity.UNPLAYABLE, "no sound in 3 tries"),
+        ),
+        overall=None if is_silent else OverallPitch(440.41, 0.31, 3.4, len(reeds) - 1),
+        target_a4_hz=440.0,
+        tolerance=TOLERANCE,
+        page=page,
+    )

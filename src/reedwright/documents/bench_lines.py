@@ -91,7 +91,7 @@ def bench_lines(sheet: BenchSheet, side: Side) -> tuple[BenchLine, ...]:
             _cell(sheet, key, reed, offsets.get(reed), plans.get(reed))
             for reed in (Reed(key.key, direction) for direction in Direction)
         )
-        starts_row = place > 0 and keys[place - 1].row != key.row
+        starts_row = sheet.order.is_by_row and place > 0 and keys[place - 1].row != key.row
         lines.append(BenchLine(key.key, side, press, draw, starts_row))
     return tuple(lines)
 
@@ -160,7 +160,9 @@ def _to_file(plan: FilingPlan | None) -> tuple[str, ...]:
         return ()
     from_mm, to_mm, depth_um = plan.zone_from_mm, plan.zone_to_mm, plan.depth_um
     if plan.verdict is not Verdict.FILE or from_mm is None or to_mm is None or depth_um is None:
-        return (str(plan.verdict),)
+        weight = plan.verdict is Verdict.TIP_WEIGHT and plan.mass_mg is not None
+        mass = (f"{print_number(plan.mass_mg or 0.0, decimals=0, is_offset=True)} mg",)
+        return (str(plan.verdict), *(mass if weight else ()))
     where = f"{plan.zone} {_short_mm(from_mm)}–{_short_mm(to_mm)} mm"
     depth = (
         print_number(depth_um, decimals=0)

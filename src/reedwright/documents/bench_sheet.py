@@ -4,6 +4,7 @@ import math
 from typing import NamedTuple
 
 from reedwright.documents.bench_lines import BenchCell, BenchLine, ReedState, bench_lines
+from reedwright.documents.doubts import as_sentence
 from reedwright.documents.head import head_values
 from reedwright.documents.model import BenchSheet, PageSize
 from reedwright.documents.pdf import Json, compile_pages
@@ -151,7 +152,7 @@ def _notes(line: BenchLine) -> list[tuple[str, str]]:
         if cell.state is ReedState.SILENT:
             notes.append((where, "was not heard."))
         if cell.doubt is not None:
-            notes.append((where, cell.doubt))
+            notes.append((where, as_sentence(cell.doubt)))
     return notes
 
 

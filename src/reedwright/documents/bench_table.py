@@ -66,9 +66,9 @@ def write_bench_table(sheet: BenchSheet) -> str:
                 note = sheet.layout.note(cell.reed)
                 found = "" if cell.found is None else _plain(cell.found.value)
                 tick = "x" if cell.is_within_tolerance and cell.doubt is None else ""
+                reed, blanks = cell.reed, ("",) * 3
                 rows.writerow(
-                    [cell.reed.key, cell.reed.direction, note.name, found, _plain(cell.target)]
-                    + ["", "", "", tick]
+                    (reed.key, reed.direction, note.name, found, _plain(cell.target), *blanks, tick)
                 )
     return written.getvalue()
 
@@ -87,10 +87,9 @@ def read_bench_table(text: str, layout: Layout) -> tuple[TypedReed, ...]:
         not the layout's, or a number is none. The first mistake is told in full with
         its line, the lines of the others are named.
     """
-    content = text.removeprefix("\ufeff")
-    header = content.split("\n", 1)[0]
-    separator = max(",;\t", key=header.count)
-    reader = csv.reader(io.StringIO(content), delimiter=separator)
+    lines = text.removeprefix("\ufeff").splitlines()
+    separator = max(",;\t", key=lines[0].count) if lines else ","
+    reader = csv.reader(lines, delimiter=separator)
     columns = [name.strip().lower() for name in next(reader, [])]
     missing = [name for name in COLUMNS if name not in columns]
     if missing:
@@ -139,8 +138,18 @@ def _checked_rows(
 
 def _typed_reed(row: dict[str, str], separator: str, layout: Layout) -> TypedReed:
     reed, note = _reed_of_row(row, layout)
-    cents = [_cents(name, row[name], separator) for name in COLUMNS[3:8]]
-    return TypedReed(reed, note, *cents, is_ticked=row["tick"].strip().lower() not in _NOT_TICKED)
+    cents = {name: _cents(name, row[name], separator) for name in COLUMNS[3:8]}
+    is_ticked = row["tick"].strip().lower() not in _NOT_TICKED
+    return TypedReed(
+        reed,
+        note,
+        found_cents=cents["found"],
+        target_cents=cents["target"],
+        after_1_cents=cents["after_1"],
+        after_2_cents=cents["after_2"],
+        final_cents=cents["final"],
+        is_ticked=is_ticked,
+    )
 
 
 def _reed_of_row(row: dict[str, str], layout: Layout) -> tuple[Reed, SpelledNote]:
@@ -175,8 +184,8 @@ def _cents(column: str, typed: str, separator: str) -> float | None:
         value = math.nan
     if not abs(value) <= _MOST_CENTS:
         raise InputError(
-            f"{column} is a number of cents between -1200 and 1200 or empty, got {typed.strip()!r}; "
-            "write it like -4.5"
+            f"{column} is a number of cents between -1200 and 1200 or empty, got "
+            f"{typed.strip()!r}; write it like -4.5"
         )
     return value
 

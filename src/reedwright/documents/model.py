@@ -13,7 +13,16 @@ from reedwright.instrument.target import ReedOffset
 from reedwright.reedwork.model import FilingPlan
 from reedwright.tuning.model import OverallPitch, Tolerance
 
-__all__ = ["AsFoundReport", "BenchSheet", "EndMaps", "KeyOrder", "PageSize", "PaperHead", "reed_of"]
+__all__ = [
+    "AsFoundReport",
+    "BenchSheet",
+    "EndMaps",
+    "KeyOrder",
+    "PageSize",
+    "PanMaps",
+    "PaperHead",
+    "reed_of",
+]
 
 
 class PageSize(StrEnum):
@@ -54,10 +63,15 @@ class PaperHead:
 
 @dataclass(frozen=True, slots=True)
 class KeyOrder:
-    """The order of the lines: every key once; ``order`` says which order it is, in words."""
+    """The order of the lines: every key once; ``order`` says which order it is, in words.
+
+    ``is_by_row`` says that the keys of a row of buttons stand together, so that a
+    line can part the rows.
+    """
 
     order: str
     keys: tuple[str, ...]
+    is_by_row: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,6 +102,17 @@ class EndMaps:
     offsets: tuple[ReedOffset, ...]
     tolerance: Tolerance
     is_from_inside: bool = False
+    page: PageSize = PageSize.A4
+
+
+@dataclass(frozen=True, slots=True)
+class PanMaps:
+    """Both faces of both reed pans with the cents written in."""
+
+    head: PaperHead
+    layout: Layout
+    offsets: tuple[ReedOffset, ...]
+    tolerance: Tolerance
     page: PageSize = PageSize.A4
 
 

@@ -19,6 +19,7 @@ from reedwright.drawing import (
     Text,
     Weight,
 )
+from reedwright.drawing.hatching import hatch_lines
 
 __all__ = ["FONT_FAMILIES", "svg_of"]
 
@@ -42,7 +43,7 @@ def svg_of(
     NotFound
         If a shape wears a style the table does not have.
     """
-    writer = _Writer(styles, id_prefix)
+    writer = _Writer(styles)
     body = "".join(writer.shape(shape) for shape in drawing.shapes)
     width, height = _number(drawing.width_mm), _number(drawing.height_mm)
     return (
@@ -51,18 +52,15 @@ def svg_of(
         f'aria-labelledby="{id_prefix}title {id_prefix}desc">'
         f'<title id="{id_prefix}title">{escape(drawing.title)}</title>'
         f'<desc id="{id_prefix}desc">{escape(drawing.description)}</desc>'
-        f"<defs>{''.join(text for _, text in writer.patterns.values())}</defs>{body}</svg>\n"
+        f"{body}</svg>\n"
     )
 
 
 class _Writer:
-    """Writes shapes, keeping the hatch patterns they need."""
+    """Writes shapes in the look that a table of styles gives them."""
 
-    def __init__(self, styles: Mapping[str, Style], id_prefix: str) -> None:
+    def __init__(self, styles: Mapping[str, Style]) -> None:
         self._styles = styles
-        self._id_prefix = id_prefix
-        #: Identifier and text of the pattern of each style, angle and spacing.
-        self.patterns: dict[tuple[str, float, float], tuple[str, str]] = {}
 
     def shape(self, shape: Shape) -> str:
         match shape:
@@ -71,7 +69,7 @@ class _Writer:
             case Text():
                 return self._text(shape)
             case Hatch():
-                return f"<{_geometry(shape.inside)} {self._hatch_fill(shape)}/>"
+                return self._hatch(shape)
             case Line() | Polyline():
                 return f"<{_geometry(shape)} {self._paint(shape.style, is_filled=False)}/>"
             case Sector(is_arc_only=True):
@@ -115,21 +113,11 @@ class _Writer:
             f'fill="{fill}" stroke="{style.stroke}" stroke-width="{_number(style.stroke_mm)}"{dash}'
         )
 
-    def _hatch_fill(self, hatch: Hatch) -> str:
-        key = (hatch.style, hatch.angle_degrees, hatch.spacing_mm)
-        if key not in self.patterns:
-            name = f"{self._id_prefix}hatch-{len(self.patterns)}"
-            spacing, middle = _number(hatch.spacing_mm), _number(hatch.spacing_mm / 2.0)
-            style = style_of(hatch.style, self._styles)
-            self.patterns[key] = (
-                name,
-                f'<pattern id="{name}" width="{spacing}" height="{spacing}" '
-                'patternUnits="userSpaceOnUse" '
-                f'patternTransform="rotate({_number(hatch.angle_degrees)})">'
-                f'<line x1="0" x2="{spacing}" y1="{middle}" y2="{middle}" '
-                f'stroke="{style.stroke}" stroke-width="{_number(style.stroke_mm)}"/></pattern>',
-            )
-        return f'fill="url(#{self.patterns[key][0]})"'
+    def _hatch(self, hatch: Hatch) -> str:
+        path = "".join(
+            f"M{_pair(line.from_mm, ' ')}L{_pair(line.to_mm, ' ')}" for line in hatch_lines(hatch)
+        )
+        return f'<path d="{path}" {self._paint(hatch.style, is_filled=False)}/>' if path else ""
 
 
 def _geometry(shape: Line | Polyline | Polygon | Circle | Sector) -> str:

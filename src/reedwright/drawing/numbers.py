@@ -114,10 +114,12 @@ def print_offset(offset_cents: float, doubt_cents: float) -> PrintedValue:
 def print_frequency(frequency_hz: float, doubt_cents: float) -> PrintedValue:
     """Return a measured frequency > 0 and its doubt, both in hertz.
 
-    The doubt is given in cents, as everywhere; less than 0.1 cent is printed as 0.1 cent.
+    The doubt is given in cents, as everywhere. No more decimals are printed than
+    rounding by 0.1 cent takes, however small the doubt.
     """
-    doubt_hz = frequency_hz * _CENT * max(doubt_cents, FINEST_CENTS)
-    return print_with_doubt(frequency_hz, doubt_hz)
+    doubt_hz = frequency_hz * _CENT * doubt_cents
+    finest = 10.0 ** -_decimals_of_frequency(frequency_hz)
+    return print_with_doubt(frequency_hz, doubt_hz, finest=finest)
 
 
 def print_target_frequency(frequency_hz: float) -> str:
@@ -125,9 +127,15 @@ def print_target_frequency(frequency_hz: float) -> str:
 
     A target is decided, not measured: it has no doubt, only rounding.
     """
+    return print_number(frequency_hz, decimals=_decimals_of_frequency(frequency_hz))
+
+
+def _decimals_of_frequency(frequency_hz: float) -> int:
+    """Return the fewest decimals that round a frequency by no more than 0.1 cent."""
+    if not (math.isfinite(frequency_hz) and frequency_hz > 0.0):
+        raise InputError(f"a frequency to print is above 0 Hz, got {frequency_hz}")
     allowed_hz = FINEST_CENTS * _CENT * frequency_hz
-    decimals = max(0, math.ceil(-math.log10(2.0 * allowed_hz)))
-    return print_number(frequency_hz, decimals=decimals)
+    return max(0, math.ceil(-math.log10(2.0 * allowed_hz)))
 
 
 def _decimals_allowed(doubt: float) -> int:
