@@ -16,7 +16,16 @@ from reedwright.documents.model import (
 )
 from reedwright.documents.orders import order_of_buttons
 from reedwright.instrument.finding import Finding, Severity
-from reedwright.instrument.layout import Layout, Reed
+from reedwright.instrument.layout import (
+    Action,
+    Key,
+    Layout,
+    Reed,
+    Side,
+    System,
+    key_identifier,
+)
+from reedwright.instrument.note import SpelledNote
 from reedwright.instrument.reading import Survey
 from reedwright.instrument.target import ReedOffset, Target
 from reedwright.reedwork.model import FilingPlan, FilingStep, Verdict, Zone
@@ -178,4 +187,43 @@ def report(
         target_a4_hz=440.0,
         tolerance=TOLERANCE,
         page=page,
+    )
+
+
+LONG_NAME = (
+    "A rosewood and ebony treble of forty-eight keys with gold tooling, brought in by the third "
+    "owner after a fall from a table, number not legible, perhaps 4417 or 4471, case missing"
+)
+
+
+def with_long_names(head: PaperHead) -> PaperHead:
+    """Return a head whose every text is far too long for its line."""
+    return replace(
+        head,
+        job=LONG_NAME,
+        instrument=LONG_NAME.upper(),
+        pitch_standard=LONG_NAME,
+        notice="Demonstration: the instrument, its faults and its sounds are invented",
+    )
+
+
+def large_duet(keys_of_an_end: int = 41, *, sides: int = 12) -> Layout:
+    """Return a made-up duet with many keys on each end, in rows of seven."""
+    letters = ("C", "C#", "D", "Eb", "E", "F", "F#", "G", "G#", "A", "Bb", "B")
+    keys = []
+    for side in Side:
+        for place in range(keys_of_an_end):
+            row, position = 1 + place // 7, 1 + place % 7
+            octave = (3 if side is Side.LEFT else 4) + place // 12
+            note = SpelledNote.parse(f"{letters[place % 12]}{octave}")
+            name = key_identifier(side, row, position)
+            keys.append(Key(name, side, row, position, note, note))
+    return Layout(
+        layout="large-duet",
+        title=f"Made-up duet, {2 * keys_of_an_end} keys",
+        action=Action.DOUBLE,
+        keys=tuple(keys),
+        evidence="invented for the tests of the papers",
+        system=System.DUET,
+        sides=sides,
     )

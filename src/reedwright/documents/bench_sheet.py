@@ -1,10 +1,11 @@
 """The bench sheet: a line per key to work from, at the bench and with a pencil."""
 
 import math
+from collections.abc import Sequence
 from typing import NamedTuple
 
-from reedwright.documents.bench_lines import BenchCell, BenchLine, ReedState, bench_lines
-from reedwright.documents.doubts import as_sentence
+from reedwright.documents.bench_lines import BenchCell, BenchLine, bench_lines
+from reedwright.documents.doubts import doubt_notes
 from reedwright.documents.head import head_values
 from reedwright.documents.model import BenchSheet, PageSize
 from reedwright.documents.pdf import Json, compile_pages
@@ -65,7 +66,7 @@ def bench_sheet_pdf(sheet: BenchSheet) -> bytes:
         lines = bench_lines(sheet, side)
         if not lines:
             continue
-        notes = [note for line in lines for note in _notes(line)]
+        notes = doubt_notes(o for o in sheet.offsets if o.target.side is side)
         rows = rows_on_pages(len(lines), sheet.page, notes_mm=_notes_mm(notes))
         pages: list[Json] = []
         done = 0
@@ -142,21 +143,7 @@ def _cell_values(cell: BenchCell | None) -> dict[str, Json] | None:
     }
 
 
-def _notes(line: BenchLine) -> list[tuple[str, str]]:
-    """Return where and what of all that stands under the lines: silent reeds and doubts."""
-    notes = []
-    for cell in (line.press, line.draw):
-        if cell is None:
-            continue
-        where = f"{cell.note} {cell.reed.direction} ({line.key})"
-        if cell.state is ReedState.SILENT:
-            notes.append((where, "was not heard."))
-        if cell.doubt is not None:
-            notes.append((where, as_sentence(cell.doubt)))
-    return notes
-
-
-def _notes_mm(notes: list[tuple[str, str]]) -> float:
+def _notes_mm(notes: Sequence[tuple[str, str]]) -> float:
     """Return a generous height for the explanation and the notes under the lines."""
     printed_lines = sum(math.ceil((len(where) + len(text) + 1) / 120) for where, text in notes)
     return 11.0 + 4.4 * printed_lines

@@ -14,13 +14,15 @@ def reed_in_words(offset: ReedOffset) -> str:
 
 
 def doubt_notes(offsets: Iterable[ReedOffset]) -> tuple[tuple[str, str], ...]:
-    """Return a note for every reed that was not heard or is in doubt, in their order."""
-    notes = []
-    for offset in offsets:
-        if offset.frequency_hz is None:
-            notes.append((reed_in_words(offset), "was not heard."))
-        if offset.doubt is not None:
-            notes.append((reed_in_words(offset), as_sentence(offset.doubt)))
+    """Return one note of all reeds that were not heard, and one for each reed in doubt."""
+    known = tuple(offsets)
+    silent = [reed_in_words(offset) for offset in known if offset.frequency_hz is None]
+    notes = [("Not heard:", as_sentence(", ".join(silent)))] if silent else []
+    notes += [
+        (f"{reed_in_words(offset)}:", as_sentence(offset.doubt))
+        for offset in known
+        if offset.doubt is not None
+    ]
     return tuple(notes)
 
 

@@ -52,7 +52,10 @@ def offset_histogram(
         left, right = (across.place_mm(low + (bar + edge) * step) for edge in (0, 1))
         press, draw = counts[Direction.PRESS][bar], counts[Direction.DRAW][bar]
         inset = 0.25
-        for under, over, way in ((0, press, "press"), (press, press + draw, "draw")):
+        for under, over, way in (
+            (0, press, Direction.PRESS),
+            (press, press + draw, Direction.DRAW),
+        ):
             if over > under:
                 shapes += _bar(
                     rectangle(
@@ -64,7 +67,8 @@ def offset_histogram(
                     ),
                     way,
                 )
-    shapes += _legend(step)
+    ways = [way for way in Direction if any(counts[way])] or list(Direction)
+    shapes += _legend(ways, step)
     return Drawing(
         width_mm,
         height_mm,
@@ -113,16 +117,18 @@ def _scales(across: Axis, up: Axis) -> list[Shape]:
     return shapes
 
 
-def _bar(outline: Polygon, way: str) -> list[Shape]:
-    return [outline, Hatch(outline, 45.0, 0.9, "draw-hatch")] if way == "draw" else [outline]
+def _bar(outline: Polygon, way: Direction) -> list[Shape]:
+    return (
+        [outline, Hatch(outline, 45.0, 0.9, "draw-hatch")] if way is Direction.DRAW else [outline]
+    )
 
 
-def _legend(step: float) -> list[Shape]:
+def _legend(ways: Sequence[Direction], step: float) -> list[Shape]:
     shapes: list[Shape] = [Text((0.0, 3.6), "reeds", _TEXT_MM, "quiet-ink")]
     x_mm = _LEFT_MM + 2.0
-    for way in ("press", "draw"):
+    for way in ways:
         shapes += _bar(rectangle(x_mm, 1.4, x_mm + 3.0, 3.8, f"{way}-bar"), way)
-        shapes.append(Text((x_mm + 4.0, 3.6), way, _TEXT_MM, "ink"))
+        shapes.append(Text((x_mm + 4.0, 3.6), str(way), _TEXT_MM, "ink"))
         x_mm += 14.0
     cents = "cent" if step == 1.0 else "cents"
     shapes.append(Text((x_mm, 3.6), f"bars of {step:g} {cents}", _TEXT_MM, "quiet-ink"))

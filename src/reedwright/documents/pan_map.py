@@ -22,7 +22,6 @@ from reedwright.drawing import (
 )
 from reedwright.drawing.labels import LETTER_WIDTH, text_box
 from reedwright.drawing.numbers import print_with_doubt
-from reedwright.drawing.outlines import rectangle
 from reedwright.instrument.layout import Layout, Side
 from reedwright.instrument.pan import ChamberPlace, PanFace, pan_view
 from reedwright.instrument.target import ReedOffset
@@ -32,6 +31,8 @@ __all__ = ["pan_drawings", "pan_map", "pan_map_pdf"]
 _TITLE_MM = 3.6
 _MOST_TEXT_MM = 2.9
 _GAP_MM = 8.0
+#: Chambers narrower than this are written along, millimetres.
+_TWO_LINES_MM = 7.0
 
 
 def pan_map(
@@ -70,12 +71,17 @@ def pan_map(
         ),
         Polygon(tuple(placed(corner) for corner in view.outline), "outline"),
     ]
-    for chamber in view.chambers:
-        outline = tuple(placed(corner) for corner in chamber.polygon)
+    outlines = [tuple(placed(corner) for corner in place.polygon) for place in view.chambers]
+    is_narrow = min(map(_width_at, outlines)) < _TWO_LINES_MM
+    for chamber, outline in zip(view.chambers, outlines, strict=True):
         offset = None if chamber.reed is None else by_reed.get(chamber.reed)
         note = "" if chamber.reed is None else layout.note(chamber.reed).printed
-        inside = tuple(_chamber(outline, placed(chamber.middle), note, chamber.key, offset))
-        shapes.append(Group(chamber.key, _in_words(chamber, note, offset), inside))
+        name = note or chamber.key
+        inside = [
+            *_area(outline, offset),
+            *_writing(outline, placed(chamber.middle), name, offset, is_narrow=is_narrow),
+        ]
+        shapes.append(Group(chamber.key, _in_words(chamber, note, offset), tuple(inside)))
     centre = placed((0.0, 0.0))
     direction = "draw" if face is PanFace.CHAMBER_SIDE else "press"
     shapes.append(
@@ -136,44 +142,90 @@ def pan_map_pdf(maps: PanMaps) -> bytes:
     return compile_pages("map_sheet", data, drawings)
 
 
-def _chamber(
+def _shade(offset: ReedOffset | None) -> str:
+    if offset is None:
+        return "no-reed"
+    within = offset.is_within_tolerance is True
+    return shade_of(offset.offset_cents, is_within_tolerance=within)
+
+
+def _area(outline: tuple[Point, ...], offset: ReedOffset | None) -> Iterable[Shape]:
+    """Yield a chamber's shade, hatch and edge."""
+    area = Polygon(outline, _shade(offset))
+    yield area
+    if offset is None:
+        return
+    if offset.offset_cents is None:
+        yield Hatch(area, 45.0, 1.2, "unheard-hatch")
+    if offset.doubt is not None:
+        yield Polygon(outline, "doubt-ring")
+    elif offset.is_within_tolerance is False:
+        yield Polygon(outline, "work-rim")
+
+
+def _writing(
     outline: tuple[Point, ...],
     middle: Point,
-    note: str,
-    key: str,
+    name: str,
     offset: ReedOffset | None,
+    *,
+    is_narrow: bool,
 ) -> Iterable[Shape]:
-    """Yield one chamber: its shade, note and number, and its key at the inner end."""
-    within = offset is not None and offset.is_within_tolerance is True
-    known = offset is not None and offset.offset_cents is not None
-    shade = (
-        "no-reed" if offset is None else shade_of(offset.offset_cents, is_within_tolerance=within)
-    )
-    area = Polygon(outline, shade)
-    yield area
-    if offset is not None and not known:
-        yield Hatch(area, 45.0, 1.2, "unheard-hatch")
-    if offset is not None and offset.doubt is not None:
-        yield Polygon((*outline, outline[0]), "doubt-ring")
-    elif offset is not None and offset.is_within_tolerance is False:
-        yield Polygon((*outline, outline[0]), "work-rim")
-    ink = "white-ink" if is_dark(shade) else "ink"
-    # Text stands in the outer half, where a sector is wide.
-    rim = _mean(outline[:2])
-    at = (0.62 * middle[0] + 0.38 * rim[0], 0.62 * middle[1] + 0.38 * rim[1])
-    size = min(_MOST_TEXT_MM, 0.78 * _width_at(outline) / (3.2 * LETTER_WIDTH))
-    if known and offset is not None and offset.offset_cents is not None:
+    """Yield the name and number of a chamber: upright below each other, or along it."""
+    printed = ""
+    if offset is not None and offset.offset_cents is not None:
         printed = print_with_doubt(
             offset.offset_cents, offset.doubt_cents or 0.0, finest=1.0, is_offset=True
-        ).value
-        mark = "?" if offset.doubt is not None else ""
-        weight = Weight.REGULAR if within else Weight.SEMIBOLD
-        yield Text((at[0], at[1] + 1.0 * size), printed + mark, size, ink, Anchor.MIDDLE, weight)
-    name = Text((at[0], at[1] - 0.15 * size), note or key, size, ink, Anchor.MIDDLE)
-    if offset is not None and not known:
-        box = text_box(name)
-        yield rectangle(box.left_mm, box.top_mm, box.right_mm, box.bottom_mm, "paper")
-    yield name
+        ).value + ("?" if offset.doubt is not None else "")
+    shade = _shade(offset)
+    ink = "white-ink" if is_dark(shade) else "ink"
+    weight = Weight.REGULAR if shade == "in-tune" else Weight.SEMIBOLD
+    # In the outer half, where a sector is wide.
+    rim = _mean(outline[:-2])
+    at = (0.62 * middle[0] + 0.38 * rim[0], 0.62 * middle[1] + 0.38 * rim[1])
+    width_mm = _width_at(outline)
+    if is_narrow:
+        size = min(_MOST_TEXT_MM, 0.7 * width_mm)
+        turn = _upright_turn(middle, rim)
+        # The baseline lies below the middle of the letters, seen along the text.
+        drop = (-0.32 * size * math.sin(turn), 0.32 * size * math.cos(turn))
+        place = (at[0] + drop[0], at[1] + drop[1])
+        words = f"{name} {printed}".strip()
+        names = [Text(place, words, size, ink, Anchor.MIDDLE, weight, math.degrees(turn))]
+    else:
+        size = min(_MOST_TEXT_MM, 0.78 * width_mm / (3.2 * LETTER_WIDTH))
+        names = [Text((at[0], at[1] - 0.15 * size), name, size, ink, Anchor.MIDDLE)]
+        if printed:
+            below = (at[0], at[1] + size)
+            names.append(Text(below, printed, size, ink, Anchor.MIDDLE, weight))
+    if offset is not None and offset.offset_cents is None:
+        box = text_box(names[0])
+        half = ((box.right_mm - box.left_mm) / 2.0, 0.5 * size)
+        centre = at if is_narrow else (at[0], at[1] - 0.48 * size)
+        yield _turned_box(centre, half, names[0].rotation_degrees)
+    yield from names
+
+
+def _upright_turn(middle: Point, rim: Point) -> float:
+    """Return the turn, in radians, of a text along a chamber that is never upside down."""
+    turn = math.atan2(rim[1] - middle[1], rim[0] - middle[0])
+    return turn if abs(turn) <= math.pi / 2.0 else turn - math.copysign(math.pi, turn)
+
+
+def _turned_box(centre: Point, half: Point, degrees: float) -> Polygon:
+    """Return a plain ground for a text on hatching."""
+    cos, sin = math.cos(math.radians(degrees)), math.sin(math.radians(degrees))
+    corners = ((-1, -1), (1, -1), (1, 1), (-1, 1))
+    return Polygon(
+        tuple(
+            (
+                centre[0] + x * half[0] * cos - y * half[1] * sin,
+                centre[1] + x * half[0] * sin + y * half[1] * cos,
+            )
+            for x, y in corners
+        ),
+        "paper",
+    )
 
 
 def _width_at(outline: tuple[Point, ...]) -> float:
