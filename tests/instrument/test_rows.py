@@ -20,6 +20,19 @@ def test_the_natural_rows_change_places() -> None:
     assert reorder_rows(swapped, (1, 3, 2, 4)) == TREBLE
 
 
+def test_what_is_said_of_a_row_moves_with_it() -> None:
+    """Its title, and where it starts in the drawing."""
+    moved = reorder_rows(TREBLE, (2, 1, 3, 4))
+    left = [row for row in moved.rows if row.side is Side.LEFT]
+    assert [(row.row, row.title) for row in left] == [
+        (1, "naturals"),
+        (2, "accidentals"),
+        (3, "naturals"),
+        (4, "accidentals"),
+    ]
+    assert [row.start_spacings for row in left] == [0.0, -0.25, 0.0, -0.25]
+
+
 def test_turning_the_rows_round_keeps_each_accidental_by_its_natural() -> None:
     """Rows and their titles and starts come back when turned twice."""
     turned = reorder_rows(TREBLE, (4, 3, 2, 1))
