@@ -20,7 +20,7 @@ from reedwright.tuning import (
     targets_of,
 )
 
-__all__ = ["Assessment", "Choice", "assess"]
+__all__ = ["Assessment", "Choice", "assess", "assess_again"]
 
 _FEWEST_REEDS = 5
 
@@ -78,31 +78,59 @@ def assess(
         If the instrument's own pitch is asked for and too few reeds were heard, or
         the layout belongs to another instrument than the survey.
     """
-    if survey.layout != layout.layout:
-        raise InputError(
-            f"survey and layout must belong together, got a survey by {survey.layout!r} and "
-            f"the layout {layout.layout!r}; name the layout the survey was made with"
-        )
-    heard = {(reading.key, reading.direction) for reading in survey.readings}
+    _belong_together(layout, survey)
+    scheme = Scheme(_chosen_a4_hz(layout, survey, choice), choice.temperament, choice.reference)
+    return assess_again(
+        layout,
+        survey,
+        scheme,
+        tolerance=choice.tolerance,
+        pitch_standard=choice.pitch_standard,
+        equal=equal,
+        standards=standards,
+    )
+
+
+def assess_again(
+    layout: Layout,
+    survey: Survey,
+    scheme: Scheme,
+    *,
+    tolerance: Tolerance,
+    pitch_standard: str | None,
+    equal: Temperament,
+    standards: Sequence[PitchStandard],
+) -> Assessment:
+    """Hold a survey against a scheme that was settled before, as ``assess`` does."""
+    _belong_together(layout, survey)
     overall: OverallPitch | None = None
     findings: tuple[Finding, ...] = ()
-    if len(heard) >= _FEWEST_REEDS:
+    if _reeds_heard(survey) >= _FEWEST_REEDS:
         overall, findings = _as_a_whole(layout, survey, equal, standards)
-    scheme = Scheme(
-        _chosen_a4_hz(layout, survey, choice, len(heard)), choice.temperament, choice.reference
-    )
     targets = targets_of(layout, scheme)
     return Assessment(
         layout=layout,
         survey=survey,
         scheme=scheme,
-        pitch_standard=choice.pitch_standard,
-        tolerance=choice.tolerance,
+        pitch_standard=pitch_standard,
+        tolerance=tolerance,
         targets=targets,
-        offsets=reed_offsets(layout, survey, targets, tolerance=choice.tolerance),
+        offsets=reed_offsets(layout, survey, targets, tolerance=tolerance),
         overall=overall,
         findings=findings,
     )
+
+
+def _belong_together(layout: Layout, survey: Survey) -> None:
+    if survey.layout != layout.layout:
+        raise InputError(
+            f"survey and layout must belong together, got a survey by {survey.layout!r} and "
+            f"the layout {layout.layout!r}; name the layout the survey was made with"
+        )
+
+
+def _reeds_heard(survey: Survey) -> int:
+    return len({(reading.key, reading.direction) for reading in survey.readings})
 
 
 def _as_a_whole(
@@ -114,10 +142,11 @@ def _as_a_whole(
     return pitch, findings_of(offsets, pitch, standards)
 
 
-def _chosen_a4_hz(layout: Layout, survey: Survey, choice: Choice, heard: int) -> float:
+def _chosen_a4_hz(layout: Layout, survey: Survey, choice: Choice) -> float:
     """Return the chosen A4, or the instrument's own in the chosen temperament."""
     if choice.a4_hz is not None:
         return choice.a4_hz
+    heard = _reeds_heard(survey)
     if heard < _FEWEST_REEDS:
         raise InputError(
             f"the instrument's own pitch needs at least {_FEWEST_REEDS} reeds, {heard} were "

@@ -1,0 +1,91 @@
+"""``reedwright plan``: where, and how much, metal to take off which reed."""
+
+import argparse
+from pathlib import Path
+
+from reedwright.cli.chosen import assess_by_options, print_findings
+from reedwright.cli.options import add_job, add_json, add_scheme
+from reedwright.cli.plain import plain, print_json
+from reedwright.cli.tables import print_plans
+from reedwright.cli.tools import Tools
+from reedwright.errors import InputError
+from reedwright.instrument.layout import Direction, Layout, Reed
+from reedwright.jobs.keeping import (
+    find_instrument,
+    find_job,
+    keep_plans,
+    keep_targets,
+    latest_survey,
+)
+from reedwright.jobs.planning import plan_reeds
+from reedwright.reedwork.model import Tongue
+
+__all__ = ["add_arguments", "run"]
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare the arguments."""
+    add_job(parser, is_required=True)
+    add_scheme(parser)
+    parser.add_argument(
+        "--profile",
+        action="append",
+        default=[],
+        metavar="KEY:DIRECTION=FILE",
+        help="a measured tongue, such as L2.3:press=tongue.toml; may be given several times",
+    )
+    add_json(parser)
+
+
+def run(arguments: argparse.Namespace, tools: Tools) -> int:
+    """Assess the latest survey, plan every reed, keep both, and print the work."""
+    with tools.workshop(arguments.workshop) as store:
+        instrument = find_instrument(store, find_job(store, arguments.job))
+        survey = latest_survey(store, instrument)
+        assessment = assess_by_options(arguments, tools, instrument.layout, survey.survey)
+        plans = plan_reeds(
+            assessment,
+            metal=tools.metal(instrument.metal),
+            scale=tools.tongue_scale(),
+            rules=tools.filing_rules(),
+            tongues=_measured(arguments.profile, tools, instrument.layout),
+        )
+        with store.atomic():
+            now = tools.now()
+            targets = keep_targets(store, survey, assessment, now=now)
+            keep_plans(store, plans, survey=survey, targets=targets, now=now)
+    if arguments.json:
+        print_json(
+            {
+                "job": arguments.job,
+                "scheme": plain(assessment.scheme),
+                "overall": plain(assessment.overall),
+                "findings": plain(assessment.findings),
+                "offsets": plain(assessment.offsets),
+                "plans": plain(plans),
+            }
+        )
+    else:
+        print_plans(assessment.offsets, plans)
+        print_findings(assessment)
+    return 0
+
+
+def _measured(written: list[str], tools: Tools, layout: Layout) -> dict[Reed, Tongue]:
+    tongues = {}
+    for word in written:
+        place, _, file = word.partition("=")
+        key, _, direction = place.partition(":")
+        if not file or direction not in set(Direction):
+            raise InputError(
+                f"a measured tongue is given as KEY:DIRECTION=FILE, got {word!r}; "
+                "write it like L2.3:press=tongue.toml"
+            )
+        reed = Reed(key, Direction(direction))
+        if reed not in layout.reeds():
+            raise InputError(
+                f"a measured tongue belongs to a reed of the layout, {layout.layout!r} has no "
+                f"{key} {direction}; 'layouts {layout.layout}' lists them"
+            )
+        tongues[reed] = tools.tongue(Path(file))
+    return tongues
