@@ -11,10 +11,24 @@ from reedwright.instrument.reading import Survey
 from reedwright.jobs.assessing import Assessment, Choice, assess
 from reedwright.tuning import Tolerance, with_own_notes
 
-__all__ = ["assess_by_options", "choice_of", "print_findings"]
+__all__ = ["assess_by_options", "choice_of", "chosen_layout", "print_findings"]
 
 FOUND = "found"
 _HERTZ = re.compile(r"[0-9]+(\.[0-9]+)?")
+
+
+def chosen_layout(arguments: argparse.Namespace, tools: Tools) -> Layout:
+    """Return the layout that the options name, with its changes."""
+    row_order = None
+    if arguments.row_order is not None:
+        words = arguments.row_order.split(",")
+        if not all(word.strip().isdigit() for word in words):
+            raise InputError(
+                f"a row order is row numbers with commas, got {arguments.row_order!r}; write it "
+                "like 1,3,2,4"
+            )
+        row_order = [int(word) for word in words]
+    return tools.layout(arguments.layout, home_keys=arguments.home_keys, row_order=row_order)
 
 
 def choice_of(arguments: argparse.Namespace, tunings: TuningsList) -> Choice:

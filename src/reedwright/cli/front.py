@@ -11,7 +11,7 @@ from reedwright.cli import COMMANDS
 from reedwright.errors import Conflict, FileError, InputError, NotFound, ReedwrightError
 
 if TYPE_CHECKING:
-    from reedwright.jobs.tools import Tools
+    from reedwright.cli.tools import Tools
 
 __all__ = ["CommandModule", "run_command"]
 

@@ -3,7 +3,8 @@
 import argparse
 from pathlib import Path
 
-from reedwright.cli.options import add_json
+from reedwright.cli.chosen import chosen_layout
+from reedwright.cli.options import add_json, add_layout_changes
 from reedwright.cli.plain import plain, print_json
 from reedwright.cli.tables import print_table
 from reedwright.cli.tools import Tools
@@ -26,6 +27,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="a shipped layout, one in other home keys such as anglo-30-a-gd, or your own .toml "
         "file, which is checked; without a name all are listed",
     )
+    add_layout_changes(parser)
     parser.add_argument(
         "--write", type=Path, metavar="FILE", help="write the layout as a file to edit"
     )
@@ -53,7 +55,7 @@ def run(arguments: argparse.Namespace, tools: Tools) -> int:
         if arguments.write or arguments.learn:
             raise InputError("--write and --learn need a layout; name one, such as anglo-20")
         return _list(tools, is_json=arguments.json)
-    layout = tools.layout(arguments.layout)
+    layout = chosen_layout(arguments, tools)
     doubts: tuple[str, ...] = ()
     if arguments.learn:
         layout, doubts = _learnt(arguments, tools, layout)

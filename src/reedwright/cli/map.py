@@ -3,8 +3,8 @@
 import argparse
 from pathlib import Path
 
-from reedwright.cli.chosen import assess_by_options
-from reedwright.cli.options import add_job, add_json, add_scheme
+from reedwright.cli.chosen import assess_by_options, chosen_layout
+from reedwright.cli.options import add_job, add_json, add_layout_changes, add_scheme
 from reedwright.cli.plain import print_json
 from reedwright.cli.tools import Tools
 from reedwright.errors import InputError
@@ -21,6 +21,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "picture", type=Path, metavar="PICTURE", help="the .svg file to write (two for the pans)"
     )
     parser.add_argument("--layout", metavar="NAME", help="draw this layout, with no readings")
+    add_layout_changes(parser)
     parser.add_argument("--pan", action="store_true", help="the reed pans instead of the ends")
     parser.add_argument(
         "--from-inside", action="store_true", help="mirrored, as seen from inside the instrument"
@@ -36,7 +37,7 @@ def run(arguments: argparse.Namespace, tools: Tools) -> int:
         raise InputError("a map is drawn of one thing; give either --layout or --job")
     offsets: tuple[ReedOffset, ...] = ()
     if arguments.job is None:
-        layout = tools.layout(arguments.layout)
+        layout = chosen_layout(arguments, tools)
     else:
         with tools.workshop(arguments.workshop) as store:
             instrument = find_instrument(store, find_job(store, arguments.job))

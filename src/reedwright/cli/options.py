@@ -8,6 +8,7 @@ __all__ = [
     "add_job",
     "add_json",
     "add_layout",
+    "add_layout_changes",
     "add_recording",
     "add_scheme",
     "add_workshop",
@@ -63,6 +64,20 @@ def add_layout(parser: argparse.ArgumentParser) -> None:
         required=True,
         metavar="NAME",
         help="a layout such as english-treble-48, or your own .toml file (see 'layouts')",
+    )
+    add_layout_changes(parser)
+
+
+def add_layout_changes(parser: argparse.ArgumentParser) -> None:
+    """Add in what the instrument differs from the layout's table."""
+    parser.add_argument(
+        "--home-keys", metavar="KEYS", help="an Anglo's home keys, such as G/D (default: C/G)"
+    )
+    parser.add_argument(
+        "--row-order",
+        metavar="ROWS",
+        help="the table's rows from the thumb or rail outwards, such as 1,3,2,4 to swap the two "
+        "middle ones",
     )
 
 

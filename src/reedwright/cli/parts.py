@@ -2,6 +2,7 @@
 
 import argparse
 
+from reedwright.cli.chosen import chosen_layout
 from reedwright.cli.options import add_json, add_layout
 from reedwright.cli.plain import plain, print_json
 from reedwright.cli.tables import print_table
@@ -26,7 +27,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace, tools: Tools) -> int:
     """Print every kind of part, how many on each end, and what they weigh."""
     parts = tools.parts(
-        tools.layout(arguments.layout), frame_metal=arguments.frame_metal, folds=arguments.folds
+        chosen_layout(arguments, tools), frame_metal=arguments.frame_metal, folds=arguments.folds
     )
     if arguments.json:
         result = plain(parts)

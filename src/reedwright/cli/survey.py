@@ -2,6 +2,7 @@
 
 import argparse
 
+from reedwright.cli.chosen import chosen_layout
 from reedwright.cli.options import (
     add_clock,
     add_job,
@@ -14,6 +15,8 @@ from reedwright.cli.progress import progress_bar
 from reedwright.cli.tables import print_survey
 from reedwright.cli.tools import Tools
 from reedwright.instrument.reading import Conditions
+from reedwright.jobs.keeping import keep_survey
+from reedwright.jobs.ports import BenchPass
 from reedwright.jobs.surveying import take_survey
 
 __all__ = ["add_arguments", "run"]
@@ -48,7 +51,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="temperature of the reeds; with --metal, readings are brought to 20 degrees",
     )
     parser.add_argument(
-        "--metal", metavar="NAME", help="the tongues' metal, such as steel or brass (see 'tongue')"
+        "--metal",
+        metavar="NAME",
+        help="the tongues' metal, such as steel or brass (default with --job: steel)",
     )
     parser.add_argument(
         "--bellows-pressure-pa", type=float, metavar="PA", help="bellows pressure, to be remembered"
@@ -56,12 +61,22 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--on-bench", action="store_true", help="played on the tuning bench")
     parser.add_argument("--end-off", action="store_true", help="played with the end off")
     add_job(parser, is_required=False)
+    parser.add_argument(
+        "--frame-metal", default="brass", metavar="NAME", help="to be remembered (default: brass)"
+    )
+    parser.add_argument(
+        "--pass",
+        dest="bench_pass",
+        choices=[each.value for each in BenchPass],
+        default=BenchPass.FOUND.value,
+        help="how far the work was when this was recorded (default: found)",
+    )
     add_json(parser)
 
 
 def run(arguments: argparse.Namespace, tools: Tools) -> int:
     """Listen, name the reeds, keep the survey if a job is named, and print it."""
-    layout = tools.layout(arguments.layout)
+    layout = chosen_layout(arguments, tools)
     order = None if arguments.order == AS_THEY_COME else tools.order(arguments.order, layout)
     metal = tools.metal(arguments.metal) if arguments.metal else None
     conditions = Conditions(
@@ -89,8 +104,25 @@ def run(arguments: argparse.Namespace, tools: Tools) -> int:
             spread=spread,
             progress=progress,
         )
+    if arguments.job is not None:
+        with tools.workshop(arguments.workshop, create=True) as store:
+            keep_survey(
+                store,
+                survey,
+                job_name=arguments.job,
+                layout=layout,
+                metal=arguments.metal or "steel",
+                frame_metal=arguments.frame_metal,
+                recording=tools.handed_in(arguments.recording),
+                now=tools.now(),
+                bench_pass=BenchPass(arguments.bench_pass),
+            )
     if arguments.json:
         print_json(plain_survey(survey))
     else:
         print_survey(survey)
+        if arguments.job is not None:
+            print(
+                f"Kept as job {arguments.job!r} in {tools.workshop_location(arguments.workshop)}."
+            )
     return 0

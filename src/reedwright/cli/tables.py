@@ -8,8 +8,9 @@ from rich.table import Table
 from reedwright.drawing.numbers import print_frequency, print_number, print_offset
 from reedwright.instrument.reading import Survey, Tone
 from reedwright.instrument.target import ReedOffset
+from reedwright.reedwork.model import FilingPlan, Verdict
 
-__all__ = ["print_offsets", "print_survey", "print_table", "print_tones"]
+__all__ = ["print_offsets", "print_plans", "print_survey", "print_table", "print_tones"]
 
 #: A pipe or a file has no width; this holds every table of ours.
 _WIDTH_WITHOUT_SCREEN = 140
@@ -99,6 +100,29 @@ def print_offsets(offsets: Sequence[ReedOffset]) -> None:
             for offset in offsets
         ],
     )
+
+
+def print_plans(offsets: Sequence[ReedOffset], plans: Sequence[FilingPlan]) -> None:
+    """Print what to do with each reed, those to be left alone counted only."""
+    print_table(
+        ("key", "note", "way", "offset cents", "what to do"),
+        [
+            (
+                offset.target.key,
+                offset.target.note.printed,
+                offset.target.direction.value,
+                _offset(offset),
+                plan.sentence,
+            )
+            for offset, plan in zip(offsets, plans, strict=True)
+            if plan.verdict is not Verdict.LEAVE
+        ],
+    )
+    for care in dict.fromkeys(line for plan in plans for line in plan.care):
+        print(care)
+    left = sum(plan.verdict is Verdict.LEAVE for plan in plans)
+    to_file = sum(plan.verdict is Verdict.FILE for plan in plans)
+    print(f"{to_file} reeds to file, {left} to leave alone, {len(plans) - to_file - left} others.")
 
 
 def _offset(offset: ReedOffset) -> str:

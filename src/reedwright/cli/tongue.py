@@ -35,11 +35,9 @@ def run(arguments: argparse.Namespace, tools: Tools) -> int:
     first = modes.frequencies_hz[0]
     for number, frequency_hz in enumerate(modes.frequencies_hz, start=1):
         print(f"mode {number}: {frequency_hz:10.2f} Hz   {frequency_hz / first:7.3f} of the first")
-    if modes.neutral_point_fraction is None:
-        print("No place along the tongue leaves the pitch unchanged.")
-    else:
-        print(
-            f"Metal off at {modes.neutral_point_fraction:.3f} of the length from the root leaves "
-            "the pitch unchanged; nearer the tip raises it, nearer the root lowers it."
-        )
+    print(
+        f"Metal off at {modes.neutral_point_fraction:.3f} of the length from the root "
+        f"({modes.neutral_point_mm:.1f} mm) leaves the pitch unchanged; nearer the tip raises it, "
+        "nearer the root lowers it."
+    )
     return 0

@@ -97,8 +97,10 @@ class Tools(Protocol):
         """Start processes to spread the listening over, if the recording is worth it."""
         ...
 
-    def layout(self, name: str) -> Layout:
-        """Return a layout by its slug or its file."""
+    def layout(
+        self, name: str, *, home_keys: str | None = None, row_order: Sequence[int] | None = None
+    ) -> Layout:
+        """Return a layout by its slug or its file, with other home keys or rows if asked."""
         ...
 
     def layout_names(self) -> tuple[str, ...]:

@@ -12,15 +12,15 @@ from reedwright.documents.model import (
     BenchSheet,
     EndMaps,
     PageSize,
+    PanMaps,
     PaperHead,
 )
-from reedwright.documents.orders import instrument_order, pan_order
-from reedwright.documents.pan_map import both_pans_map
+from reedwright.documents.orders import order_of_buttons, order_of_pan
+from reedwright.documents.pan_map import pan_drawings, pan_map_pdf
 from reedwright.documents.report import as_found_report_pdf, report_drawings
-from reedwright.documents.svg import svg_text
+from reedwright.documents.svg import svg_of
 from reedwright.errors import InputError
 from reedwright.instrument.layout import Layout
-from reedwright.instrument.pan import PanFace
 from reedwright.instrument.reading import Conditions
 from reedwright.instrument.target import ReedOffset
 from reedwright.jobs.papers import JobPapers
@@ -40,7 +40,7 @@ def write_papers(papers: JobPapers, folder: Path) -> tuple[Path, ...]:
     work = papers.assessment
     head = _head(papers)
     page = PageSize(papers.page)
-    in_order = pan_order if papers.order == "pan" else instrument_order
+    in_order = order_of_pan if papers.order == "pan" else order_of_buttons
     sheet = BenchSheet(
         head=head,
         layout=work.layout,
@@ -59,6 +59,9 @@ def write_papers(papers: JobPapers, folder: Path) -> tuple[Path, ...]:
         is_from_inside=papers.is_from_inside,
         page=page,
     )
+    pans = PanMaps(
+        head=head, layout=work.layout, offsets=work.offsets, tolerance=work.tolerance, page=page
+    )
     report = AsFoundReport(
         head=head,
         owner=papers.owner,
@@ -76,10 +79,11 @@ def write_papers(papers: JobPapers, folder: Path) -> tuple[Path, ...]:
         _kept(folder / "bench-sheet.pdf", bench_sheet_pdf(sheet)),
         _kept(folder / "bench-table.csv", write_bench_table(sheet).encode()),
         _kept(folder / "map.pdf", map_sheet_pdf(maps)),
+        _kept(folder / "pan-map.pdf", pan_map_pdf(pans)),
         _kept(folder / "as-found-report.pdf", as_found_report_pdf(report)),
     ]
     for name, drawing in report_drawings(report).items():
-        written.append(_kept(folder / f"{name}.svg", svg_text(drawing).encode()))
+        written.append(_kept(folder / f"{name}.svg", svg_of(drawing).encode()))
     return tuple(written)
 
 
@@ -92,9 +96,7 @@ def write_map(
     is_pan: bool,
     is_from_inside: bool,
 ) -> tuple[Path, ...]:
-    """Draw both ends, or both pans from one face, as SVG; return what was written.
-
-    ``is_from_inside`` mirrors the ends; of the pans it shows the bellows side.
+    """Draw both ends, or each pan from both faces, as SVG; return what was written.
 
     Raises
     ------
@@ -106,17 +108,16 @@ def write_map(
             f"a map is written as .svg, got {path.name}; for paper use 'papers', which writes PDF"
         )
     if is_pan:
-        face = PanFace.BELLOWS_SIDE if is_from_inside else PanFace.CHAMBER_SIDE
-        drawing = both_pans_map(layout, offsets, face, width_mm=_MAP_WIDTH_MM)
-    else:
-        drawing = both_ends_map(
-            layout,
-            offsets,
-            tolerance=tolerance,
-            width_mm=_MAP_WIDTH_MM,
-            is_from_inside=is_from_inside,
+        head = PaperHead("", layout.title, "", "", "", None, None)
+        pans = pan_drawings(PanMaps(head, layout, tuple(offsets), tolerance))
+        return tuple(
+            _kept(path.with_stem(f"{path.stem}-{side}"), svg_of(drawing).encode())
+            for side, drawing in pans.items()
         )
-    return (_kept(path, svg_text(drawing).encode()),)
+    drawing = both_ends_map(
+        layout, offsets, tolerance=tolerance, width_mm=_MAP_WIDTH_MM, is_from_inside=is_from_inside
+    )
+    return (_kept(path, svg_of(drawing).encode()),)
 
 
 def typed_rows(table: Path, layout: Layout) -> tuple[BenchRow, ...]:

@@ -88,11 +88,13 @@ class Workbench:
 
     # ---- the catalogue ----
 
-    def layout(self, name: str) -> Layout:
-        """Return a layout by its slug or its file."""
+    def layout(
+        self, name: str, *, home_keys: str | None = None, row_order: Sequence[int] | None = None
+    ) -> Layout:
+        """Return a layout by its slug or its file, with other home keys or rows if asked."""
         from reedwright.catalogue import load_layout
 
-        return load_layout(name)
+        return load_layout(name, home_keys=home_keys, row_order=row_order)
 
     def layout_names(self) -> tuple[str, ...]:
         """Return the slugs of the shipped layouts."""
@@ -134,14 +136,9 @@ class Workbench:
 
     def metal(self, name: str) -> Metal:
         """Return a tongue metal."""
-        from reedwright.catalogue.tongues import load_metals
+        from reedwright.catalogue.tongues import load_metal
 
-        metals = load_metals()
-        if name not in metals:
-            raise NotFound(
-                f"a tongue metal is one of {', '.join(metals)}, got {name!r}; choose one of them"
-            )
-        return metals[name]
+        return load_metal(name)
 
     def tongue_scale(self) -> TongueScale:
         """Return the default sizes of tongues by pitch."""
@@ -190,9 +187,9 @@ class Workbench:
 
     def workshop_files(self) -> WorkshopFiles:
         """Return what checks, backs up and restores workshop files."""
-        from reedwright.store import Workshops
+        from reedwright import store
 
-        return Workshops()
+        return store
 
     # ---- paper ----
 
