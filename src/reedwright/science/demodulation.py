@@ -15,7 +15,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["OVERLAP_CORRELATION", "Frames", "demodulate", "frame_length"]
+__all__ = ["OVERLAP_CORRELATION", "Frames", "demodulate", "demodulate_at", "frame_length"]
 
 #: Correlation of white noise in two Hann frames half a frame apart:
 #: integral of w(t) w(t + L/2) over that of w(t)^2 = (1/16) / (3/8).
@@ -24,11 +24,12 @@ OVERLAP_CORRELATION = 1.0 / 6.0
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Frames:
-    """Complex amplitudes of partials 1 to K in M frames, each half a frame after the last.
+    """Complex amplitudes of partials 1 to K in M frames.
 
     ``amplitudes[m, k - 1]`` is relative to exp(2 pi i k f t) with ``f`` the
     ``frequency`` of the reference oscillation (hertz) and t counted from the
-    first sample. ``times`` are the centres; ``length`` and ``hop`` are seconds.
+    first sample. ``times`` are the centres, ``hop`` apart; a frame is
+    ``length`` long; seconds.
     """
 
     frequency: float
@@ -68,16 +69,47 @@ def demodulate(
         Seconds; best a whole number of periods (``frame_length``). It need not
         be a whole number of samples.
     """
-    exact = length * sample_rate
-    width = max(4, int(exact))
-    step = max(1, round(0.5 * exact))
-    windows = np.lib.stride_tricks.sliding_window_view(samples, width)
-    count = (len(windows) - 1) // step + 1
-    first = (len(windows) - 1 - (count - 1) * step) // 2
-    centre = 0.5 * (width - 1)
-    times = (first + step * np.arange(count) + centre) / sample_rate
+    width = max(4, int(length * sample_rate))
+    step = max(1, round(0.5 * length * sample_rate))
+    count = (len(samples) - width) // step + 1
+    first = (len(samples) - width - (count - 1) * step) // 2
+    centres = first + 0.5 * (width - 1) + step * np.arange(count)
+    times = np.asarray(centres / sample_rate, dtype=np.float64)
+    return Frames(
+        frequency=frequency,
+        times=times,
+        length=length,
+        hop=step / sample_rate,
+        amplitudes=demodulate_at(
+            times,
+            samples,
+            sample_rate,
+            frequency=frequency,
+            partials=partials,
+            length=length,
+        ),
+    )
 
-    places = np.arange(width) - centre
+
+def demodulate_at(
+    times: NDArray[np.float64],
+    samples: NDArray[np.floating],
+    sample_rate: float,
+    *,
+    frequency: float,
+    partials: int,
+    length: float,
+) -> NDArray[np.complex128]:
+    """Return the complex amplitudes (M, K) in frames centred at ``times`` (M,).
+
+    All times lie on samples, or all half way between two. Else as ``demodulate``.
+    """
+    exact = length * sample_rate
+    doubled = np.rint(2.0 * sample_rate * times).astype(int)
+    width = int(exact)
+    width -= (width - 1 - int(doubled[0])) % 2
+    starts = (doubled - (width - 1)) // 2
+    places = np.arange(width) - 0.5 * (width - 1)
     window = 0.5 + 0.5 * np.cos(2.0 * np.pi * places / exact)
     turn = 2.0j * np.pi * frequency
     oscillation = np.exp(-turn / sample_rate * places)
@@ -87,13 +119,8 @@ def demodulate(
         power = power * oscillation
         matrix[0, number] = power.real
         matrix[1, number] = power.imag
-    product = windows[first::step].astype(np.float32) @ matrix.reshape(2 * partials, width).T
-    amplitudes = product[:, :partials] + 1.0j * product[:, partials:].astype(np.float64)
-    amplitudes *= np.exp(-turn * np.outer(times, np.arange(1, partials + 1)))
-    return Frames(
-        frequency=frequency,
-        times=np.asarray(times, dtype=np.float64),
-        length=length,
-        hop=step / sample_rate,
-        amplitudes=amplitudes,
-    )
+    windows = np.lib.stride_tricks.sliding_window_view(samples, width)[starts]
+    product = windows.astype(np.float32) @ matrix.reshape(2 * partials, width).T
+    reference = np.exp(-turn * np.outer(times, np.arange(1, partials + 1)))
+    parts = product.astype(np.float64)
+    return np.asarray((parts[:, :partials] + 1.0j * parts[:, partials:]) * reference)

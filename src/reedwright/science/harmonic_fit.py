@@ -1,15 +1,8 @@
-"""The mean frequency of a harmonic tone, from all its partials, with an honest error.
+"""A harmonic tone fitted over all its partials: its mean frequency, with an honest error.
 
 Model: x(t) = sum over k of a_k(t) cos(k phi(t) + psi_k + r_k(t)) + noise. One
-phase phi(t) for all partials wanders as the data say (``phase_smoothing``).
-Each partial has a small phase wander r_k of its own: a room answers each with
-its own delay, so when the pitch drifts by df the phase of partial k, over k, is
-off by 2 pi df tau_k, tau_k differing from partial to partial. That scatter is
-measured and pooled (``pooling``), which gives both the best weights and the
-error. The mean frequency between two times is the difference of phi over
-2 pi T, so only the phases at two times have to be right, and times a little
-inside the note are known from both sides: among pairs of times the one with
-the smallest expected error is taken.
+phase phi(t) for all partials moves as the data say (``phase_smoothing``). Each
+partial has a small phase r_k of its own, the room's (``mean_frequency``).
 
 Conventions: SI; times count from the first sample.
 """
@@ -24,28 +17,42 @@ from reedwright.science.demodulation import (
     OVERLAP_CORRELATION,
     Frames,
     demodulate,
+    demodulate_at,
     frame_length,
 )
+from reedwright.science.mean_frequency import (
+    EndPhases,
+    Span,
+    best_span,
+    first_effects,
+    mean_phase_step,
+)
 from reedwright.science.phase_smoothing import PhaseSmoothing, smooth_phase
-from reedwright.science.phase_track import PartialPhases, partial_phases, phase_track, turned
-from reedwright.science.pooling import Pooled, pooled_mean
+from reedwright.science.phase_track import (
+    partial_phases,
+    phase_track,
+    step_weights,
+    turned,
+)
 
 __all__ = ["HarmonicFit", "fit_harmonics"]
 
-#: Frames are this long, or two periods, or a sixteenth of a short note; seconds.
+#: Frames last this long, or a sixteenth of a short note, or two periods; seconds.
 LONGEST_SHORT_FRAME = 0.030
 SHORTEST_FRAME = 0.012
+#: So do the frames at both ends of the mean, or two periods.
+END_FRAME = 0.004
 #: Fewest frames that tell noise from wander.
 FEWEST_FRAMES = 6
 #: Rates of wander that are weighed: cents of the fundamental in a second, one sigma.
 WANDER = 10.0 ** np.arange(-3.5, 2.6, 0.5)
-#: Spreads of the room's delay between partials that are weighed, seconds.
-DELAY_SPREADS = 10.0 ** np.arange(-3.5, -1.2, 0.2)
-#: Decay of a room's power, seconds: sets how far a partial must drift for its
-#: phase to forget (reverberation time / 13.8).
-ROOM_DECAY = 0.03
-#: Places, as shares of the frames from either end, between which the mean is taken.
-EDGES = (0.0, 0.04, 0.08, 0.12, 0.16, 0.20, 0.24)
+#: Jitter that is weighed: relative standard deviation of single periods.
+JITTER = np.array([0.0, 1e-5, 3e-5, 1e-4, 3e-4, 1e-3, 3e-3])
+#: The coarse frequency is refined from partials up to this number and frequency,
+#: whose turns can still be counted when it is 20 cents off.
+_REFINING_PARTIALS = 8
+_REFINING_LIMIT = 8000.0
+_COARSE_ERROR = 0.0117
 _CENT = np.log(2.0) / 1200.0
 
 
@@ -128,7 +135,7 @@ def fit_harmonics(
             f"a pitch of {coarse_frequency:.1f} Hz needs at least {needed:.3f} s of steady "
             f"tone, got {duration:.3f} s; record a longer note"
         )
-    frequency = _refined(samples, sample_rate, coarse_frequency, shortest)
+    frequency = _refined(samples, sample_rate, coarse_frequency)
     frames = demodulate(
         samples,
         sample_rate,
@@ -136,161 +143,118 @@ def fit_harmonics(
         partials=partials,
         length=frame_length(frequency, shortest=shortest),
     )
-    return _fitted(frames, sample_rate, least_span)
-
-
-def _refined(
-    samples: NDArray[np.floating], sample_rate: float, coarse_frequency: float, shortest: float
-) -> float:
-    """Return the fundamental to about a cent, from the phase steps of low partials."""
-    length = frame_length(coarse_frequency, shortest=shortest)
-    reach = 0.4 / (0.5 * length * coarse_frequency * 0.012)
-    room = 0.45 * sample_rate / coarse_frequency
-    partials = max(1, int(min(6, reach, room)))
-    frames = demodulate(
-        samples, sample_rate, frequency=coarse_frequency, partials=partials, length=length
-    )
-    step = np.sum(frames.amplitudes[1:] * np.conj(frames.amplitudes[:-1]), axis=0)
-    orders = np.arange(1, partials + 1)
-    weights = np.abs(step) * orders**2
-    turn = float(weights @ (np.angle(step) / orders) / np.sum(weights))
-    return coarse_frequency + turn / (2.0 * np.pi * frames.hop)
-
-
-def _fitted(frames: Frames, sample_rate: float, least_span: float) -> HarmonicFit:
-    """Return the fit to ``frames``."""
-    partials = frames.amplitudes.shape[1]
-    orders = np.arange(1, partials + 1)
     phase = phase_track(frames)
     heard = partial_phases(frames.amplitudes, phase)
-    gain = 12.0 / len(phase)
-    effects = np.full(partials, 0.03**2)
-    for _ in range(2):
-        weights = orders**2 / (heard.noise * gain + effects)
-        weights = weights / np.sum(weights)
-        measured = phase + heard.deviations @ (weights / orders)
-        noise = float(np.sum(weights**2 * heard.noise / orders**2))
-        smoothing = smooth_phase(
-            measured,
-            noise * heard.disturbance,
-            correlation=OVERLAP_CORRELATION,
-            wander=(2.0 * np.pi * frames.frequency * _CENT * WANDER * frames.hop) ** 2
-            * frames.hop,
-        )
-        pair = _best_pair(frames, phase, heard, smoothing, noise, least_span)
-        gain, effects = pair.gain, pair.pooled.effects * orders**2
-    return _result(frames, phase, heard, smoothing, pair, sample_rate)
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class _Pair:
-    first: int
-    last: int
-    pooled: Pooled
-    misfit: float
-    gain: float
-
-
-def _best_pair(
-    frames: Frames,
-    phase: NDArray[np.float64],
-    heard: PartialPhases,
-    smoothing: PhaseSmoothing,
-    noise: float,
-    least_span: float,
-) -> _Pair:
-    """Return the pair of frames between which the mean frequency is known best."""
-    count, partials = heard.deviations.shape
     orders = np.arange(1, partials + 1)
-    near = np.unique(np.round(np.array(EDGES) * (count - 1)).astype(int))
-    first, last = (grid.ravel() for grid in np.meshgrid(near, count - 1 - near))
-    spans = frames.times[last] - frames.times[first]
-    fits = spans >= min(least_span, spans.max())
-    first, last, spans = first[fits], last[fits], spans[fits]
-    sums = np.zeros((count, len(first)))
-    sums[first, np.arange(len(first))] = -1.0
-    sums[last, np.arange(len(first))] = 1.0
-    found = smoothing.contrasts(sums)
-    gains = found.noise / noise
-
-    course = _smoothed_course(smoothing.measured, frames.hop)
-    wandered = max(float(np.ptp(course)), 1e-4 * _CENT * frames.frequency)
-    change = np.hypot(course[last] - course[first], 0.15 * wandered)
-    own = found.filters.T @ (heard.deviations / orders + phase[:, None])
-
-    def shape(moved: NDArray[np.float64]) -> NDArray[np.float64]:
-        turns = 2.0 * np.pi * moved
-        return turns**2 / (1.0 + (turns * orders * ROOM_DECAY) ** 2)
-
-    def pooled(place: int) -> Pooled:
-        return pooled_mean(
-            own[place],
-            noise=heard.noise * gains[place] / orders**2,
-            shape=shape(change[place]),
-            scales=DELAY_SPREADS,
-        )
-
-    most = int(np.argmax((change**2) * spans))
-    effects = pooled(most)
-    spread2 = float(effects.weights @ DELAY_SPREADS**2)
-    expected = heard.noise * gains[:, None] / orders**2 + spread2 * shape(change[:, None])
-    cost = (1.0 / np.sum(1.0 / expected, axis=1) + found.misfit) / spans**2
-    best = int(np.argmin(cost))
-    return _Pair(
-        first=int(first[best]),
-        last=int(last[best]),
-        pooled=pooled(best),
-        misfit=float(found.misfit[best]),
-        gain=float(gains[best]),
+    effects = first_effects(phase, heard, hop=frames.hop)
+    weights = orders**2 / (heard.noise * 12.0 / len(phase) + effects)
+    weights = weights / np.sum(weights)
+    noise = float(np.sum(weights**2 * heard.noise / orders**2))
+    smoothing = smooth_phase(
+        phase + heard.deviations @ (weights / orders),
+        noise * heard.disturbance,
+        correlation=OVERLAP_CORRELATION,
+        wander=(2.0 * np.pi * frequency * _CENT * WANDER * frames.hop) ** 2 * frames.hop,
+        jitter=(2.0 * np.pi * JITTER) ** 2 * frequency * frames.hop,
     )
-
-
-def _smoothed_course(measured: NDArray[np.float64], hop: float) -> NDArray[np.float64]:
-    """Return the frequency re the reference in each frame, averaged over a tenth of the note."""
-    slope = np.gradient(measured) / (2.0 * np.pi * hop)
-    kernel = np.ones(2 * max(1, len(slope) // 25) + 1)
-    weight = np.convolve(np.ones(len(slope)), kernel, "same")
-    return np.convolve(slope, kernel, "same") / weight
-
-
-def _result(
-    frames: Frames,
-    phase: NDArray[np.float64],
-    heard: PartialPhases,
-    smoothing: PhaseSmoothing,
-    pair: _Pair,
-    sample_rate: float,
-) -> HarmonicFit:
-    """Return the whole result for the chosen pair of frames."""
-    count = len(phase)
-    smooth = smoothing.contrasts(np.eye(count))
-    before = np.maximum(np.arange(count) - 1, 0)
-    after = np.minimum(np.arange(count) + 1, count - 1)
-    slopes = np.zeros((count, count))
-    slopes[after, np.arange(count)] += 1.0
-    slopes[before, np.arange(count)] -= 1.0
-    slopes /= 2.0 * np.pi * frames.hop * (after - before)
-    course = smoothing.contrasts(slopes)
-    inside = slice(pair.first, pair.last + 1)
-    since = frames.times[inside] - frames.times[inside].mean()
-    trend = slopes[:, inside] @ (since / np.sum(since**2))
-    drift = smoothing.contrasts(trend[:, None])
-    scale = 1.0 / (2.0 * np.pi * (frames.times[pair.last] - frames.times[pair.first]))
-    half_width = pair.pooled.half_width(coverage=0.95, further_variance=pair.misfit)
+    span = best_span(
+        frames.times, heard, smoothing, noise=noise, effects=effects, least_span=least_span
+    )
+    ends = _end_phases(samples, sample_rate, frames=frames, smoothing=smoothing, span=span)
+    step, further = mean_phase_step(
+        span, phase, heard, smoothing, ends, weights=weights, hop=frames.hop
+    )
+    scale = 1.0 / (2.0 * np.pi * span.seconds)
+    error = step.half_width(coverage=0.95, further_variance=further) / 1.96
+    trend = _trend(frames.times, smoothing, span)
+    course_error = _course_errors(frames, smoothing)
     return HarmonicFit(
         sample_rate=sample_rate,
-        start=float(frames.times[pair.first]),
-        stop=float(frames.times[pair.last]),
-        mean_frequency=frames.frequency + pair.pooled.mean * scale,
-        standard_error=half_width / 1.96 * scale,
-        drift=float(drift.values[0]),
-        drift_error=float(np.sqrt(drift.noise + drift.misfit)[0]),
+        start=float(frames.times[span.first]),
+        stop=float(frames.times[span.last]),
+        mean_frequency=frequency + step.mean * scale,
+        standard_error=error * scale,
+        drift=trend[0],
+        drift_error=trend[1],
         frame_length=frames.length,
         frame_times=frames.times,
-        frame_phase=2.0 * np.pi * frames.frequency * frames.times + smooth.values,
-        frame_frequency=frames.frequency + course.values,
-        frame_frequency_error=np.sqrt(course.noise + course.misfit),
-        amplitudes=turned(frames.amplitudes, smooth.values),
+        frame_phase=2.0 * np.pi * frequency * frames.times + smoothing.phase,
+        frame_frequency=frequency + np.gradient(smoothing.phase, frames.hop) / (2.0 * np.pi),
+        frame_frequency_error=course_error,
+        amplitudes=turned(frames.amplitudes, smoothing.phase),
         noise_variance=heard.noise_variance,
         disturbance=heard.disturbance,
     )
+
+
+def _refined(samples: NDArray[np.floating], sample_rate: float, coarse_frequency: float) -> float:
+    """Return the fundamental to about a cent, from how far partials turn in a short time."""
+    highest = min(0.45 * sample_rate, _REFINING_LIMIT)
+    partials = max(1, int(min(_REFINING_PARTIALS, highest / coarse_frequency)))
+    length = frame_length(coarse_frequency, shortest=SHORTEST_FRAME)
+    countable = 0.4 / (partials * coarse_frequency * _COARSE_ERROR)
+    lag = max(1, round(min(countable, 0.5 * length) * sample_rate))
+    earlier, later = (
+        demodulate(
+            part, sample_rate, frequency=coarse_frequency, partials=partials, length=length
+        ).amplitudes
+        for part in (samples[:-lag], samples[lag:])
+    )
+    lagged = 2.0 * np.pi * coarse_frequency * lag / sample_rate * np.arange(1, partials + 1)
+    later *= np.exp(-1.0j * lagged)
+    weights = step_weights(earlier, later)
+    angles = np.angle(np.sum(later * np.conj(earlier), axis=0))
+    turn = float(angles @ (weights / np.arange(1, partials + 1)) / np.sum(weights))
+    return coarse_frequency + turn * sample_rate / (2.0 * np.pi * lag)
+
+
+def _end_phases(
+    samples: NDArray[np.floating],
+    sample_rate: float,
+    *,
+    frames: Frames,
+    smoothing: PhaseSmoothing,
+    span: Span,
+) -> EndPhases:
+    """Return what short frames at both ends of ``span`` say."""
+    length = min(frames.length, frame_length(frames.frequency, shortest=END_FRAME))
+    ends = [span.first, span.last]
+    brief = demodulate_at(
+        frames.times[ends],
+        samples,
+        sample_rate,
+        frequency=frames.frequency,
+        partials=frames.amplitudes.shape[1],
+        length=length,
+    )
+    usual = turned(frames.amplitudes, smoothing.phase).mean(axis=0)
+    deviations = np.angle(turned(brief, smoothing.phase[ends]) * np.conj(usual))
+    return EndPhases(deviations=deviations, share=length / frames.length)
+
+
+def _trend(
+    times: NDArray[np.float64], smoothing: PhaseSmoothing, span: Span
+) -> tuple[float, float]:
+    """Return the slope of the frequency over ``span``, hertz per second, and its error."""
+    inside = slice(span.first, span.last + 1)
+    since = times[inside] - times[inside].mean()
+    weights = np.zeros((len(times), 1))
+    weights[inside, 0] = -np.gradient(since / np.sum(since**2), times[inside]) / (2.0 * np.pi)
+    ends = since[[0, -1]] / np.sum(since**2) / (2.0 * np.pi * (times[1] - times[0]))
+    weights[[span.first, span.last], 0] += [-ends[0], ends[1]]
+    found = smoothing.contrasts(weights)
+    return float(found.values[0]), float(np.sqrt(found.noise[0] + found.misfit[0]))
+
+
+def _course_errors(frames: Frames, smoothing: PhaseSmoothing) -> NDArray[np.float64]:
+    """Return the errors of the frame frequencies, hertz: of nine, and between them by line."""
+    count = len(frames.times)
+    chosen = np.unique(np.round(np.linspace(0, count - 1, 9)).astype(int))
+    before, after = np.maximum(chosen - 1, 0), np.minimum(chosen + 1, count - 1)
+    slopes = np.zeros((count, chosen.size))
+    columns = np.arange(chosen.size)
+    slopes[after, columns] += 1.0 / (after - before)
+    slopes[before, columns] -= 1.0 / (after - before)
+    found = smoothing.contrasts(slopes / (2.0 * np.pi * frames.hop))
+    errors = np.sqrt(found.noise + found.misfit)
+    return np.interp(np.arange(count), chosen, errors)

@@ -18,15 +18,15 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.linalg import cho_solve_banded, cholesky_banded
+from scipy.linalg.lapack import dpbtrf, dpbtrs
 
 __all__ = ["Contrasts", "PhaseSmoothing", "smooth_phase"]
 
 Vector = NDArray[np.float64]
 Matrix = NDArray[np.float64]
 
-#: Models with less than this share of the likelihood are left out of the average.
-_LEAST_WEIGHT = 1e-3
+#: Models this much less likely than the likeliest are left out of the average.
+_LEAST_WEIGHT = 0.02
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -46,17 +46,20 @@ class Contrasts:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class PhaseSmoothing:
-    """The models kept (Q of them), their weights, and what they make of M frames.
+    """The models kept, the likeliest first, with what makes the smooth phase of M frames.
 
-    ``gains[i]`` (M - 2, M) is what model i takes off: the smooth phase is
-    ``measured - D' gains D'-transposed`` in the sense of ``filters``.
+    ``wander`` and ``jitter`` are the mean variances of the models, radians
+    squared per frame; ``phase`` (M,) is the smooth phase, radians.
     """
 
     measured: Vector
+    phase: Vector
     noise_variance: Vector
     correlation: float
     weights: Vector
-    gains: tuple[Matrix, ...]
+    factors: tuple[Matrix, ...]
+    wander: float
+    jitter: float
 
     def contrasts(self, sums: Matrix) -> Contrasts:
         """Return the weighted sums ``sums`` (M, C) of the smooth phase, with their variances."""
@@ -65,9 +68,9 @@ class PhaseSmoothing:
         whole = np.einsum("mc,mc->c", sums, noisy)
         filters = np.zeros_like(sums)
         misfit = np.zeros(sums.shape[1])
-        values = np.zeros((len(self.gains), sums.shape[1]))
-        for place, (weight, gain) in enumerate(zip(self.weights, self.gains, strict=True)):
-            taken = gain @ sums
+        values = np.zeros((len(self.factors), sums.shape[1]))
+        for place, (weight, factor) in enumerate(zip(self.weights, self.factors, strict=True)):
+            taken = dpbtrs(factor, rough, lower=1)[0]
             filtered = sums - _second_sums(taken)
             posterior = whole - np.einsum("mc,mc->c", rough, taken)
             passed = _correlated(self.noise_variance, self.correlation, filtered)
@@ -86,7 +89,12 @@ class PhaseSmoothing:
 
 
 def smooth_phase(
-    measured: Vector, noise_variance: Vector, *, correlation: float, wander: Vector
+    measured: Vector,
+    noise_variance: Vector,
+    *,
+    correlation: float,
+    wander: Vector,
+    jitter: Vector,
 ) -> PhaseSmoothing:
     """Return the smoothing of a measured phase.
 
@@ -98,29 +106,36 @@ def smooth_phase(
         Of each frame, radians squared; neighbours are correlated by ``correlation``.
     wander : array, shape (Q,)
         The variances q of the second differences that are weighed, radians squared.
+    jitter : array, shape (R,)
+        The variances r of the first differences that are weighed, radians squared.
     """
     bands = _second_difference_bands(noise_variance, correlation)
     rough = np.diff(measured, n=2)
-    factors, scores = [], np.empty(len(wander))
-    for place, variance in enumerate(wander):
+    q, r = (grid.ravel() for grid in np.meshgrid(wander, jitter))
+    factors, scores = [], np.empty(q.size)
+    solved = np.empty((q.size, rough.size))
+    for place in range(q.size):
         loaded = bands.copy()
-        loaded[0] += variance
-        factor = cholesky_banded(loaded, lower=True, check_finite=False)
-        solved = cho_solve_banded((factor, True), rough, check_finite=False)
-        scores[place] = -np.sum(np.log(factor[0])) - 0.5 * rough @ solved
+        loaded[0] += q[place] + 2.0 * r[place]
+        loaded[1] -= r[place]
+        factor = dpbtrf(loaded, lower=1, overwrite_ab=1)[0]
+        solved[place] = dpbtrs(factor, rough, lower=1)[0]
+        scores[place] = -np.log(factor[0]).sum() - 0.5 * rough @ solved[place]
         factors.append(factor)
-    weights = np.exp(scores - scores.max())
-    weights /= weights.sum()
-    kept = np.flatnonzero(weights >= _LEAST_WEIGHT)
-    noisy = np.diff(_correlated(noise_variance, correlation, np.eye(len(measured))), n=2, axis=0)
+    order = np.argsort(-scores)
+    weights = np.exp(scores[order] - scores[order[0]])
+    kept = order[weights >= _LEAST_WEIGHT]
+    weights = weights[: kept.size] / np.sum(weights[: kept.size])
+    taken = _second_sums((weights @ solved[kept])[:, None])
     return PhaseSmoothing(
         measured=measured,
+        phase=measured - _correlated(noise_variance, correlation, taken)[:, 0],
         noise_variance=noise_variance,
         correlation=correlation,
-        weights=weights[kept] / weights[kept].sum(),
-        gains=tuple(
-            cho_solve_banded((factors[place], True), noisy, check_finite=False) for place in kept
-        ),
+        weights=weights,
+        factors=tuple(factors[place] for place in kept),
+        wander=float(weights @ q[kept]),
+        jitter=float(weights @ r[kept]),
     )
 
 

@@ -6,9 +6,10 @@ known: the answer is averaged over a grid of scales with the weights of the
 restricted likelihood (R. DerSimonian, N. Laird, Controlled Clinical Trials 7
 (1986) 177-188, for the model; the average over the scale instead of a point
 estimate widens the interval when there are few measurements, as Student's t
-does).
+does). A measurement far outside the rest has its variance raised until it is
+two standard deviations away (P. J. Huber, Ann. Math. Stat. 35 (1964) 73-101).
 
-Limits: effects are Gaussian and independent of one another.
+Limits: effects are independent of one another, and Gaussian but for a few.
 """
 
 from dataclasses import dataclass
@@ -21,18 +22,24 @@ __all__ = ["Pooled", "pooled_mean"]
 
 Vector = NDArray[np.float64]
 
+#: Measurements further from the rest than this many standard deviations are reined in.
+_FAR = 2.0
+_ROUNDS = 2
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Pooled:
     """The common value: one Gaussian for each scale (S of them), and their ``weights``.
 
-    ``effects`` (K,) is the mean variance of the measurements' own effects.
+    ``effects`` (K,) is the mean variance of the measurements' own effects,
+    ``scale2`` the mean square of the scale.
     """
 
     weights: Vector
     means: Vector
     variances: Vector
     effects: Vector
+    scale2: float
 
     @property
     def mean(self) -> float:
@@ -49,13 +56,12 @@ class Pooled:
 
         ``further_variance`` is that of an error independent of all this.
         """
-        deviation = np.sqrt(self.variances + further_variance)
+        deviation = np.sqrt(self.variances + further_variance)[:, None]
         widest = 8.0 * float(np.sqrt(self.variance + further_variance))
         widths = np.linspace(0.0, widest, 400)
         away = (self.means - self.mean)[:, None]
-        spread = deviation[:, None]
-        held = self.weights @ (ndtr((widths - away) / spread) - ndtr((-widths - away) / spread))
-        return float(np.interp(coverage, held, widths))
+        held = ndtr((widths - away) / deviation) - ndtr((-widths - away) / deviation)
+        return float(np.interp(coverage, self.weights @ held, widths))
 
 
 def pooled_mean(values: Vector, *, noise: Vector, shape: Vector, scales: Vector) -> Pooled:
@@ -65,12 +71,21 @@ def pooled_mean(values: Vector, *, noise: Vector, shape: Vector, scales: Vector)
     times the square of one of ``scales`` (S,) is that of its own effect.
     """
     effects = scales[:, None] ** 2 * shape
-    variances = noise + effects
-    precision = 1.0 / variances
-    total = precision.sum(axis=1)
-    means = precision @ values / total
-    misses = np.sum(precision * (values - means[:, None]) ** 2, axis=1)
-    scores = -0.5 * (np.log(variances).sum(axis=1) + np.log(total) + misses)
-    weights = np.exp(scores - scores.max())
-    weights /= weights.sum()
-    return Pooled(weights=weights, means=means, variances=1.0 / total, effects=weights @ effects)
+    reined = np.ones(values.size)
+    for _ in range(_ROUNDS):
+        variances = (noise + effects) * reined
+        precision = 1.0 / variances
+        total = precision.sum(axis=1)
+        means = precision @ values / total
+        misses = precision * (values - means[:, None]) ** 2
+        scores = -0.5 * (np.log(variances) + misses).sum(axis=1) - 0.5 * np.log(total)
+        weights = np.exp(scores - scores.max())
+        weights /= weights.sum()
+        reined *= np.maximum(1.0, (weights @ misses) / _FAR**2)
+    return Pooled(
+        weights=weights,
+        means=means,
+        variances=1.0 / total,
+        effects=(weights @ effects) * reined,
+        scale2=float(weights @ scales**2),
+    )
