@@ -111,6 +111,15 @@ def test_a_cut_through_the_bar_is_refused() -> None:
         thinned(bar(), start=0.015, stop=0.025, depth=0.0002)
 
 
+def test_a_pointed_bar_can_be_thinned_at_its_root() -> None:
+    """Only the zone must keep metal; a point elsewhere is no hindrance."""
+    pointed = bar(thickness=[0.0004, 0.0003, 0.0])
+    cut = thinned(pointed, start=0.001, stop=0.008, depth=5e-6)
+    assert cut.mass < pointed.mass
+    with pytest.raises(ModelError, match="must leave metal"):
+        thinned(pointed, start=0.015, stop=0.025, depth=1e-9)
+
+
 def test_dividing_outside_the_bar_is_refused() -> None:
     """An edge beyond the tip belongs to no piece."""
     with pytest.raises(ModelError, match="divided between 0 and its length 25 mm"):

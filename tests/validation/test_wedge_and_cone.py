@@ -83,13 +83,13 @@ def test_bars_to_a_point_have_kirchhoffs_frequencies(order: int, mode: int) -> N
 @pytest.mark.parametrize("order", [1, 2], ids=["thickness", "thickness and width"])
 @pytest.mark.parametrize("ratio", [0.8, 0.6, 0.5, 0.4, 0.2, 0.1])
 def test_truncated_tapers_solve_the_bessel_determinant(order: int, ratio: float) -> None:
-    """The first three frequencies are zeros of the determinant, to 1e-6 cent."""
+    """The first three frequencies are zeros of the determinant, to 5e-5 cent."""
     for found in constants(bar(order, ratio)):
         k = np.sqrt(found) / (1.0 - ratio)
         root = brentq(
             lambda k: truncated_determinant(order, ratio, k), k * 0.999, k * 1.001, xtol=1e-14
         )
-        assert abs(cents_from_ratio((k / root) ** 2)) < 1e-6
+        assert abs(cents_from_ratio((k / root) ** 2)) < 5e-5
 
 
 def test_half_taper_has_the_widely_tabulated_values() -> None:

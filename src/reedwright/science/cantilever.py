@@ -200,7 +200,7 @@ def thinned(cantilever: Cantilever, *, start: float, stop: float, depth: float) 
     pieces = subdivided(cantilever, [start, stop])
     is_cut = (pieces.edges[:-1] >= start) & (pieces.edges[1:] <= stop)
     left = pieces.thickness - depth * is_cut[:, None]
-    if not left.min() > 0.0 and depth > 0.0:
+    if depth > 0.0 and not left[is_cut].min() > 0.0:
         raise ModelError(
             f"a cut must leave metal, {1e6 * depth:g} um is more than there is between "
             f"{1e3 * start:g} and {1e3 * stop:g} mm; take off less"
