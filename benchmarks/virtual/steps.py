@@ -10,7 +10,7 @@ from reedwright.instrument.note import SpelledNote
 
 __all__ = ["Playing", "Step", "played_reeds", "survey_steps"]
 
-#: A fifth of quarter-comma meantone, cents: a fourth of 5/1 (handbook of physics, 6).
+#: A fifth of quarter-comma meantone, cents: the fourth root of 5 (four fifths make 5/1).
 _MEANTONE_FIFTH_CENTS = 300.0 * float(np.log2(5.0))
 
 

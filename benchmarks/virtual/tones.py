@@ -1,4 +1,4 @@
-"""Single invented reed tones as in the handbook of listening, section 1, with exact truth."""
+"""Single invented reed tones, strictly harmonic, in a room and with noise, with exact truth."""
 
 from dataclasses import dataclass
 

@@ -9,7 +9,7 @@ from reedwright.units import CENTS_PER_NATURAL_LOG
 
 __all__ = ["MOST_PARTIALS", "PitchCourse", "Voice", "make_course", "make_voice"]
 
-#: "Strictly harmonic with up to 45 partials" (handbook of listening, 1).
+#: A bright reed has about as many partials that can be told from noise; from memory.
 MOST_PARTIALS = 45
 
 

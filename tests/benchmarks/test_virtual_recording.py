@@ -122,7 +122,7 @@ def test_bellows_turn_faster_than_hands_move() -> None:
     ],
 )
 def test_orders_of_playing(playing: Playing, first: list[str]) -> None:
-    """G3, then G#3 before Ab3 (trade.md 1.4 puts them right 2, right 1, left 4); each reed once."""
+    """G3, then G#3 before Ab3 (rows right 2, right 1, left 4 of the layout); each reed once."""
     reeds = played_reeds(TREBLE, playing)
     assert [f"{reed.key} {reed.direction}" for reed in reeds[: len(first)]] == first
     assert set(reeds) == set(TREBLE.reeds())
