@@ -214,7 +214,7 @@ def large_duet(keys_of_an_end: int = 41, *, sides: int = 12) -> Layout:
     for side in Side:
         for place in range(keys_of_an_end):
             row, position = 1 + place // 7, 1 + place % 7
-            octave = (3 if side is Side.LEFT else 4) + place // 12
+            octave = (3 if side is Side.LEFT else 4) + place // 12 % 4
             note = SpelledNote.parse(f"{letters[place % 12]}{octave}")
             name = key_identifier(side, row, position)
             keys.append(Key(name, side, row, position, note, note))

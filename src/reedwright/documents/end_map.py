@@ -18,14 +18,17 @@ from reedwright.drawing import (
 )
 from reedwright.instrument.layout import Action, Direction, Layout, Reed, Side
 from reedwright.instrument.target import ReedOffset
-from reedwright.instrument.views import end_view
+from reedwright.instrument.views import end_outline, end_view
 from reedwright.tuning.model import Tolerance
 
-__all__ = ["both_ends_map", "end_map"]
+__all__ = ["both_ends_map", "end_map", "widest_end_mm"]
 
 _TITLE_MM = 3.6
 _TEXT_MM = 2.9
 _GAP_MM = 6.0
+_LEGEND_GAP_MM = 5.0
+#: Room for the name of the view.
+_TOP_MM = 2.2 * _TITLE_MM
 
 
 def end_map(
@@ -47,7 +50,7 @@ def end_map(
     xs = [x for x, _ in view.outline]
     ys = [y for _, y in view.outline]
     scale = (width_mm - 0.4) / (max(xs) - min(xs))
-    top_mm = 2.2 * _TITLE_MM
+    top_mm = _TOP_MM
     height_mm = top_mm + scale * (max(ys) - min(ys)) + 0.4
 
     def placed(x: float, y: float) -> Point:
@@ -95,33 +98,50 @@ def both_ends_map(
     *,
     tolerance: Tolerance,
     width_mm: float,
+    most_height_mm: float,
     is_from_inside: bool = False,
 ) -> Drawing:
     """Return both ends side by side, thumb to thumb, over the legend.
 
-    An end that has no keys is left out; the other keeps its size.
+    They are as large as the width and the height allow. An end that has no keys is
+    left out; the other keeps its size.
     """
     sides = [side for side in Side if layout.side_keys(side)]
-    one_mm = (width_mm - _GAP_MM) / 2.0
+    legend = map_legend(tolerance, halves=_halves(layout))
+    room_mm = most_height_mm - _LEGEND_GAP_MM - legend.height_mm
+    one_mm = min((width_mm - _GAP_MM) / 2.0, widest_end_mm(layout, room_mm))
     ends = [
         end_map(layout, side, offsets, width_mm=one_mm, is_from_inside=is_from_inside)
         for side in sides
     ]
     height_mm = max(end.height_mm for end in ends)
-    lefts = [place * (one_mm + _GAP_MM) for place in range(len(ends))]
+    # Each end in the middle of its half of the sheet.
+    half_mm = width_mm / 2.0
+    lefts = [(place + 0.5) * half_mm - one_mm / 2.0 for place in range(len(ends))]
     shapes: list[Shape] = [
         Group(f"{side}-end", end.title, end.shapes, (left, 0.0))
         for side, end, left in zip(sides, ends, lefts, strict=True)
     ]
-    is_double = layout.action is Action.DOUBLE
-    halves = "left half press, right half draw" if is_double else "left half press, no draw reeds"
-    legend = map_legend(tolerance, halves=halves)
-    shapes.append(Group("legend", legend.title, legend.shapes, (0.0, height_mm + 5.0)))
+    below = (0.0, height_mm + _LEGEND_GAP_MM)
+    shapes.append(Group("legend", legend.title, legend.shapes, below))
     titles = " and ".join(end.title.lower() for end in ends)
     return Drawing(
         width_mm,
-        height_mm + 5.0 + legend.height_mm,
+        height_mm + _LEGEND_GAP_MM + legend.height_mm,
         "Map of the ends",
         f"The {titles}; each button with its offsets in cents, press on the left half.",
         tuple(shapes),
     )
+
+
+def widest_end_mm(layout: Layout, height_mm: float) -> float:
+    """Return how wide an end may be drawn to be no higher than that with its title."""
+    outline = end_outline(sides=layout.sides, across_flats_mm=1.0)
+    xs, ys = [x for x, _ in outline], [y for _, y in outline]
+    return (height_mm - _TOP_MM - 0.4) * (max(xs) - min(xs)) / (max(ys) - min(ys))
+
+
+def _halves(layout: Layout) -> str:
+    if layout.action is Action.DOUBLE:
+        return "left half press, right half draw"
+    return "left half press, no draw reeds"

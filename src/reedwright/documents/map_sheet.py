@@ -3,13 +3,22 @@
 from reedwright.documents.doubts import doubt_notes
 from reedwright.documents.end_map import both_ends_map
 from reedwright.documents.head import head_values
-from reedwright.documents.model import EndMaps
+from reedwright.documents.model import EndMaps, PageSize
 from reedwright.documents.pdf import Json, compile_pages
 from reedwright.drawing import Drawing
 
-__all__ = ["MARGIN_MM", "map_drawing", "map_sheet_pdf"]
+__all__ = ["MAP_HEAD_MM", "MARGIN_MM", "map_drawing", "map_height_mm", "map_sheet_pdf"]
 
 MARGIN_MM = 10.0
+#: Above and below a map on its sheet: edge and head, foot and edge.
+MAP_HEAD_MM, _MAP_FOOT_MM = 26.0, 17.0
+#: Room for three lines of notes under a map.
+_NOTES_MM = 12.0
+
+
+def map_height_mm(page: PageSize, *, has_notes: bool) -> float:
+    """Return the height a map may have on a sheet lying on its side."""
+    return page.width_mm - MAP_HEAD_MM - _MAP_FOOT_MM - (_NOTES_MM if has_notes else 0.0)
 
 
 def map_drawing(maps: EndMaps) -> Drawing:
@@ -19,6 +28,7 @@ def map_drawing(maps: EndMaps) -> Drawing:
         maps.offsets,
         tolerance=maps.tolerance,
         width_mm=maps.page.height_mm - 2.0 * MARGIN_MM,
+        most_height_mm=map_height_mm(maps.page, has_notes=bool(doubt_notes(maps.offsets))),
         is_from_inside=maps.is_from_inside,
     )
 
@@ -31,6 +41,7 @@ def map_sheet_pdf(maps: EndMaps) -> bytes:
             "width_mm": maps.page.height_mm,
             "height_mm": maps.page.width_mm,
             "margin_mm": MARGIN_MM,
+            "head_mm": MAP_HEAD_MM,
         },
         "maps": ["map"],
         "notes": [{"where": where, "text": text} for where, text in doubt_notes(maps.offsets)],

@@ -3,9 +3,10 @@
 import math
 from collections.abc import Iterable, Sequence
 
+from reedwright.documents.end_map import widest_end_mm
 from reedwright.documents.head import head_values
 from reedwright.documents.map_legend import map_legend
-from reedwright.documents.map_sheet import MARGIN_MM
+from reedwright.documents.map_sheet import MAP_HEAD_MM, MARGIN_MM, map_height_mm
 from reedwright.documents.model import PanMaps, reed_of
 from reedwright.documents.pdf import Json, compile_pages
 from reedwright.documents.shades import is_dark, shade_of
@@ -30,7 +31,7 @@ __all__ = ["pan_drawings", "pan_map", "pan_map_pdf"]
 
 _TITLE_MM = 3.6
 _MOST_TEXT_MM = 2.9
-_GAP_MM = 8.0
+_GAP_MM, _LEGEND_GAP_MM = 8.0, 5.0
 #: Chambers narrower than this are written along, millimetres.
 _TWO_LINES_MM = 7.0
 
@@ -102,7 +103,10 @@ def pan_map(
 def pan_drawings(maps: PanMaps) -> dict[str, Drawing]:
     """Return a picture of each pan, both faces side by side, by the side it belongs to."""
     width_mm = maps.page.height_mm - 2.0 * MARGIN_MM
-    one_mm = (width_mm - _GAP_MM) / 2.0
+    legend = map_legend(maps.tolerance, halves=None)
+    room_mm = map_height_mm(maps.page, has_notes=False) - _LEGEND_GAP_MM - legend.height_mm
+    one_mm = min((width_mm - _GAP_MM) / 2.0, widest_end_mm(maps.layout, room_mm))
+    lefts = [(place + 0.5) * width_mm / 2.0 - one_mm / 2.0 for place in range(2)]
     drawings = {}
     for side in Side:
         if not maps.layout.side_keys(side):
@@ -110,16 +114,15 @@ def pan_drawings(maps: PanMaps) -> dict[str, Drawing]:
         faces = [
             pan_map(maps.layout, side, face, maps.offsets, width_mm=one_mm) for face in PanFace
         ]
-        height_mm = faces[0].height_mm + 5.0
-        legend = map_legend(maps.tolerance, halves=None)
+        height_mm = faces[0].height_mm + _LEGEND_GAP_MM
         drawings[f"{side}-pan"] = Drawing(
             width_mm,
             height_mm + legend.height_mm,
             f"{side.value.capitalize()} reed pan",
             "Both faces of the pan; each chamber with the offset of its reed in cents.",
             (
-                Group("chamber-side", faces[0].title, faces[0].shapes),
-                Group("bellows-side", faces[1].title, faces[1].shapes, (one_mm + _GAP_MM, 0.0)),
+                Group("chamber-side", faces[0].title, faces[0].shapes, (lefts[0], 0.0)),
+                Group("bellows-side", faces[1].title, faces[1].shapes, (lefts[1], 0.0)),
                 Group("legend", legend.title, legend.shapes, (0.0, height_mm)),
             ),
         )
@@ -135,6 +138,7 @@ def pan_map_pdf(maps: PanMaps) -> bytes:
             "width_mm": maps.page.height_mm,
             "height_mm": maps.page.width_mm,
             "margin_mm": MARGIN_MM,
+            "head_mm": MAP_HEAD_MM,
         },
         "maps": list(drawings),
         "notes": [],

@@ -6,7 +6,7 @@ from statistics import median
 from reedwright.documents.doubts import as_sentence, doubt_notes, reed_in_words
 from reedwright.documents.end_map import both_ends_map
 from reedwright.documents.head import head_values
-from reedwright.documents.map_sheet import MARGIN_MM
+from reedwright.documents.map_sheet import MARGIN_MM, map_height_mm
 from reedwright.documents.model import AsFoundReport, reed_of
 from reedwright.documents.offset_graph import offset_graph
 from reedwright.documents.offset_histogram import offset_histogram
@@ -42,6 +42,7 @@ def report_drawings(report: AsFoundReport) -> dict[str, Drawing]:
             report.offsets,
             tolerance=report.tolerance,
             width_mm=report.page.height_mm - 2.0 * MARGIN_MM,
+            most_height_mm=map_height_mm(report.page, has_notes=False),
         ),
     }
 
