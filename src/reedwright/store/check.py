@@ -48,21 +48,30 @@ def check(database: Database, *, progress: Callable[[float], None]) -> CheckRepo
                 "job in it first"
             )
         counts = tuple(_counts(connection))
-    problems: list[Problem] = []
-    looks = [_integrity, _stray_pieces]
-    if number == len(MIGRATIONS):
-        looks += [_tables, _unreadable]
-    for look in looks:
-        try:
-            with database.snapshot() as connection:
-                problems += look(connection, database)
-        except FileError as trouble:
-            problems.append(Problem("file", str(trouble), _RESTORE))
-    try:
+    problems = _looked(database, _integrity)
+    is_today = number == len(MIGRATIONS)
+    missing = _looked(database, _tables) if is_today else []
+    problems += missing
+    if not missing:  # else the rest would only stumble over the same gap
+        looks = [_stray_pieces, _unreadable] if is_today else [_stray_pieces]
+        for look in looks:
+            problems += _looked(database, look)
         problems += _damaged_recordings(Workshop(database), progress)
-    except FileError as trouble:
-        problems.append(Problem("file", str(trouble), _RESTORE))
     return CheckReport(database.name, number, counts, tuple(problems))
+
+
+def _looked(
+    database: Database, look: Callable[[Connection, Database], Iterator[Problem]]
+) -> list[Problem]:
+    """Return what one look found, and what kept it from looking."""
+    found: list[Problem] = []
+    try:
+        with database.snapshot() as connection:
+            for problem in look(connection, database):
+                found.append(problem)  # noqa: PERF402 -- keep those found before an error
+    except FileError as trouble:
+        found.append(Problem("file", str(trouble), _RESTORE))
+    return found
 
 
 def _counts(connection: Connection) -> Iterator[tuple[str, int]]:
@@ -117,14 +126,17 @@ def _stray_pieces(connection: Connection, _database: Database) -> Iterator[Probl
 
 
 def _damaged_recordings(workshop: Workshop, progress: Callable[[float], None]) -> Iterator[Problem]:
-    recordings = workshop.recordings()
+    try:
+        recordings = workshop.recordings()
+    except FileError:
+        return  # told by the looks before
     total = sum(recording.size_bytes for recording in recordings)
     done = 0
     for recording in recordings:
         try:
             for piece in workshop.recording_pieces(recording.recording_id):
                 done += len(piece)
-                progress(done / total)
+                progress(min(1.0, done / total))
         except FileError as damage:
             yield Problem(f"recording {recording.recording_id}", str(damage), _RESTORE)
 

@@ -19,7 +19,7 @@ from pathlib import Path
 from typing import Any
 
 from sqlalchemy import URL, Connection, Engine, create_engine, event
-from sqlalchemy.exc import DatabaseError
+from sqlalchemy.exc import DatabaseError, OperationalError
 
 from reedwright.errors import FileError
 from reedwright.store.location import database_url
@@ -105,22 +105,18 @@ class Database:
     @contextmanager
     def _connected(self, *, writes: bool) -> Iterator[Connection]:
         outer: Connection | None = getattr(self._open, "connection", None)
-        if outer is not None:
-            if not writes:
-                yield outer
-                return
-            if not outer.get_execution_options().get("writes"):
-                raise RuntimeError("a snapshot is open in this thread: atomic must be outside it")
-            with outer.begin_nested():
-                yield outer
-            return
         try:
+            if outer is not None:
+                with self._inside(outer, writes=writes):
+                    yield outer
+                return
             with self._engine.connect() as connection:
                 connection.execution_options(**self._options(writes=writes))
                 with connection.begin():
                     self._open.connection = connection
                     try:
                         yield connection
+                        self._refuse_given_up(connection)
                     finally:
                         self._open.connection = None
         except DatabaseError as trouble:
@@ -128,6 +124,29 @@ class Database:
             if refusal is None:
                 raise
             raise refusal from trouble
+
+    @contextmanager
+    def _inside(self, outer: Connection, *, writes: bool) -> Iterator[None]:
+        if not writes:
+            yield
+            return
+        if not outer.get_execution_options().get("writes"):
+            raise RuntimeError("a snapshot is open in this thread: atomic must be outside it")
+        self._refuse_given_up(outer)
+        with outer.begin_nested():
+            yield
+
+    def _refuse_given_up(self, connection: Connection) -> None:
+        """Refuse to go on in a transaction that SQLite has undone by itself.
+
+        It does so when the disk is full, whatever savepoints there are. To go on
+        would keep the rest of an action without its beginning.
+        """
+        if self.is_sqlite and not sqlite_driver(connection).in_transaction:
+            raise FileError(
+                f"an action is kept as a whole, and {self.name} has undone this one after an "
+                "earlier error; do it again from the beginning"
+            )
 
     def _options(self, *, writes: bool) -> Mapping[str, Any]:
         if self.is_sqlite or writes:
@@ -140,16 +159,31 @@ class Database:
 
     def _refusal(self, trouble: DatabaseError) -> FileError | None:
         """Return what to tell the person; None if the trouble is a mistake of this program."""
-        message = str(trouble.orig)
         if self.is_sqlite:
+            return self._file_refusal(trouble)
+        if not isinstance(trouble, OperationalError):
+            return None
+        said = str(trouble.orig).strip().splitlines()[0]
+        if trouble.statement is None or trouble.connection_invalidated:
+            return FileError(
+                f"the workshop's server does not answer at {self.name}; check that it runs and "
+                f"that the address is right ({said})"
+            )
+        return FileError(
+            f"the workshop's server at {self.name} could not do what was asked ({said}); ask "
+            "whoever looks after it"
+        )
+
+    def _file_refusal(self, trouble: BaseException) -> FileError | None:
+        # When SQLite undoes a transaction by itself, the first complaint is about the
+        # savepoint that is gone with it; the reason is what was being handled then.
+        reason: BaseException | None = trouble
+        while reason is not None:
+            message = str(reason.orig if isinstance(reason, DatabaseError) else reason)
             for part, sentence in _SQLITE_TROUBLES:
                 if part in message:
                     return FileError(f"the workshop file {self.name} {sentence} ({message})")
-        elif trouble.connection_invalidated or "connection" in message:
-            return FileError(
-                f"the workshop's server does not answer at {self.name}; check that it runs and "
-                f"that the address is right ({message.splitlines()[0]})"
-            )
+            reason = reason.__context__
         return None
 
 

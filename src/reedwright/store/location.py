@@ -18,7 +18,7 @@ def database_url(location: str | Path) -> URL:
         return URL.create("sqlite", database=str(Path(location).absolute()))
     try:
         url = make_url(address)
-    except ArgumentError as trouble:
+    except (ArgumentError, ValueError) as trouble:
         raise FileError(
             "the address of a workshop's server is not readable; write it like "
             "postgresql://user@host/workshop"

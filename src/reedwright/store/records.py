@@ -94,8 +94,8 @@ def change(
     if done.rowcount == 0:
         now = find(connection, table, identifier)["version"]
         raise Conflict(
-            f"a {_noun(table)} is changed as it was read, number {identifier} was read at version "
-            f"{version} and is at {now} by now; read it again and repeat the change"
+            f"{_noun(table)} number {identifier} is changed only as it was read, it was read at "
+            f"version {version} and is at {now} by now; read it again and repeat the change"
         )
 
 

@@ -1,7 +1,8 @@
 """Frozen dataclasses to database rows and back, equal to what went in.
 
 A field is a column of the field's own name. Numbers, text and choices stand in it
-as they are; a note as its ASCII name; a tuple or a nested dataclass as compact
+as they are, floats bit for bit (but SQLite has one zero only, so -0.0 comes out as 0.0,
+which is equal); a note as its ASCII name; a tuple or a nested dataclass as compact
 JSON. JSON has no infinity, so there it is the text ``inf`` or ``-inf``; what is
 no number at all (NaN) is refused, since it would never come out equal.
 
