@@ -204,6 +204,8 @@ def _evidence(
     slope = 0.5 * (slope_before + slope_after)
     miss = phase_after - phase_before - slope * distance[:, None]
     phase = _weighted_median(np.abs(miss - np.round(miss)), course.phase_weights)
+    # Nothing is read from phases that are mostly noise.
+    phase *= min(1.0, float(np.sum(course.phase_weights)))
     numbers = np.arange(1, course.cycles.shape[1] + 1)
     shares = course.phase_weights * numbers**2
     turn = ((slope_after - slope_before) / numbers) @ shares / np.sum(shares) / course.hop_s

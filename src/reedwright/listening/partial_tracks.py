@@ -22,8 +22,8 @@ _WINDOW_PERIODS = 4.2
 _MOST_PARTIALS = 10
 _HIGHEST_PARTIAL_HZ = 5_000.0
 _FRAMES_AT_ONCE = 256
-#: Phases above are not followed: a few cents would turn them by half a cycle between frames.
-_HIGHEST_PHASE_HZ = 2_500.0
+#: Phases that a fifth of a semitone would turn by over 0.3 cycles between frames are not followed.
+_MOST_TURN_HZ_S = 25.0
 #: A partial weighs nothing up to this height over the noise, and all from the range above.
 _NO_WEIGHT_DB = 8.0
 _WEIGHT_RANGE_DB = 10.0
@@ -101,7 +101,7 @@ def follow_partials(sound: Sound, start_s: float, end_s: float, frequency_hz: fl
     weights = np.clip((heights_db - _NO_WEIGHT_DB) / _WEIGHT_RANGE_DB, 0.0, 1.0)
     strongest = int(np.argmax(heights_db))
     weights[strongest] = max(float(weights[strongest]), 0.1)
-    low = (numbers * frequency_hz < _HIGHEST_PHASE_HZ) | (numbers == 1)
+    low = (numbers * frequency_hz * hop_s < _MOST_TURN_HZ_S) | (numbers == 1)
     return Course(
         frequency_hz=frequency_hz,
         hop_s=hop / rate_hz,

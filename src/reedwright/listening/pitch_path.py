@@ -8,9 +8,11 @@ costs were chosen on invented recordings; they are no physics.
 """
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.ndimage import median_filter
 
 from reedwright.listening.model import Sound
 from reedwright.listening.spectrogram import (
@@ -41,7 +43,10 @@ _FLOOR_NEIGHBOURS = CELLS_PER_OCTAVE // 2
 #: Lines this far (nepers of power) under the loudest are taken for hum at mains frequencies.
 _HUM_BELOW = 6.9
 
-_STAY, _UP, _DOWN, _CHANGE = 0, 1, 2, 3
+#: A pitch between two cells is followed over this many frames.
+_FLICKER_FRAMES = 15
+
+_UP, _DOWN, _CHANGE = 1, 2, 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,23 +171,19 @@ class _Search:
 
 
 def _steady(path: NDArray[np.intp], *, silence: int) -> list[tuple[int, int]]:
-    """Return first and last-plus-one frame of each stretch that stays within a cell of its start.
+    """Return first and last-plus-one frame of each stretch of one cell.
 
-    A path that wanders further is cut where it leaves: no reed bends by a quarter-tone.
+    A pitch between two cells flickers; so cells next to each other are first
+    smoothed by a running median, and a note's pitch changes cell only for good.
     """
+    moved = np.abs(np.diff(path)) > 1
+    is_edge = moved | ((path[1:] == silence) != (path[:-1] == silence))
+    stretches = np.split(np.arange(path.size), np.flatnonzero(is_edge) + 1)
     runs: list[tuple[int, int]] = []
-    first = 0
-    for frame in range(1, path.size + 1):
-        if frame < path.size and _belongs(int(path[frame]), int(path[first]), silence):
+    for stretch in stretches:
+        if path[stretch[0]] == silence:
             continue
-        if path[first] != silence:
-            runs.append((first, frame))
-        first = frame
+        cells = median_filter(path[stretch], size=_FLICKER_FRAMES, mode="nearest")
+        cuts = np.flatnonzero(np.diff(cells)) + 1
+        runs += pairwise(int(stretch[0]) + edge for edge in [0, *cuts.tolist(), stretch.size])
     return runs
-
-
-def _belongs(state: int, start: int, silence: int) -> bool:
-    """Whether a state carries on the stretch that began with ``start``."""
-    if silence in (state, start):
-        return state == start
-    return abs(state - start) <= 1

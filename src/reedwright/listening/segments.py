@@ -24,7 +24,7 @@ __all__ = ["find_segments"]
 _SHORTEST_RUN_S = 0.10
 #: Runs of one pitch no further apart than this are looked at together.
 _JOINED_S = 0.12
-_SAME_PITCH_CENTS = 12.0
+_SAME_PITCH_CENTS = 25.0
 #: A note whose pitch wanders by this much (standard deviation, cents) is half as reed-like.
 _UNSTEADY_CENTS = 12.0
 _WHOLE_NOTE_S = 0.25
