@@ -20,6 +20,8 @@ Matrix = NDArray[np.float64]
 
 #: Partials used for the first, coarsest track.
 _FIRST_PARTIALS = 3
+#: Or up to this frequency, below which a partial turns little in a hop; hertz.
+_FIRST_LIMIT = 2000.0
 #: Phase wander of a partial by the room that keeps a loud one from ruling all, radians.
 _ROOM_PHASE = 0.05
 #: The median of an exponential variable of mean 1: roughness is the square of a complex one.
@@ -107,9 +109,17 @@ def phase_track(frames: Frames) -> Vector:
     """Return the phase of the fundamental in each frame, radians re the reference oscillation."""
     partials = frames.amplitudes.shape[1]
     earlier, later = frames.amplitudes[:-1], frames.amplitudes[1:]
-    weights = step_weights(earlier, later)
-    turns = np.angle(later * np.conj(earlier)) / np.arange(1, partials + 1)
-    phase = np.concatenate([[0.0], np.cumsum(turns @ weights / np.sum(weights))])
+    steps = np.zeros(len(later))
+    used = min(partials, max(_FIRST_PARTIALS, int(_FIRST_LIMIT / frames.frequency)))
+    while True:
+        ahead = turned(later[:, :used], steps)
+        weights = step_weights(earlier[:, :used], ahead)
+        turns = np.angle(ahead * np.conj(earlier[:, :used])) / np.arange(1, used + 1)
+        steps += turns @ weights / np.sum(weights)
+        if used == partials:
+            break
+        used = min(partials, 2 * used)
+    phase = np.concatenate([[0.0], np.cumsum(steps)])
     used = min(_FIRST_PARTIALS, partials)
     while True:
         orders = np.arange(1, used + 1)
