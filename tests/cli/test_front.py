@@ -27,7 +27,9 @@ def test_help_lists_every_command_and_loads_nothing_heavy() -> None:
         [sys.executable, "-c", code], capture_output=True, text=True, check=True
     ).stdout
     for command in COMMANDS:
-        assert re.search(rf"^  {command.command} +{re.escape(command.summary)}$", printed, re.MULTILINE)
+        assert re.search(
+            rf"^  {command.command} +{re.escape(command.summary)}$", printed, re.MULTILINE
+        )
     loaded = set(printed.split("LOADED")[1].split())
     assert "reedwright" in loaded
     assert not HEAVY & loaded
