@@ -17,10 +17,12 @@ from reedwright.instrument.reading import (
     Trace,
 )
 from reedwright.instrument.target import Target
-from reedwright.jobs.ports import BenchRow
+from reedwright.jobs.ports import BenchRow, WorkshopStore
 from reedwright.reedwork.model import FilingPlan, FilingStep, Verdict, Zone
+from reedwright.tuning.model import Kind, Scheme, Temperament, Tolerance
 
 __all__ = [
+    "fill_workshop",
     "invented_layout",
     "invented_plans",
     "invented_survey",
@@ -201,6 +203,7 @@ def _plan(reed: Reed, place: int) -> FilingPlan:
         ),
         sentence=f"File the tip of {reed.key}." if is_filed else "Leave it.",
         assumptions=("the thickness of the tongue",) if is_filed else (),
+        care=("look for a crack first",) if place % 5 == 1 else (),
     )
 
 
@@ -219,3 +222,40 @@ def invented_typed_rows(layout: Layout) -> tuple[BenchRow, ...]:
         )
         for place, reed in enumerate(layout.reeds())
     )
+
+
+def fill_workshop(workshop: WorkshopStore, *, keys: int = 4) -> None:
+    """Put one record of every kind, about an instrument of ``keys`` keys, into a workshop."""
+    at = "2026-11-25T14:03:00+00:00"
+    layout = invented_layout(keys)
+    job = workshop.add_job(name="one", opened_on="2026-11-25")
+    instrument = workshop.add_instrument(
+        job.job_id, title="Invented", layout=layout, metal="steel", frame_metal="brass"
+    )
+    recording = workshop.add_recording(
+        [random.Random(1).randbytes(2_500_000)],  # noqa: S311 -- no secrets
+        original_name="a.wav",
+        media_type="audio/wav",
+        added_at=at,
+    )
+    survey = workshop.save_survey(
+        instrument.instrument_id,
+        invented_survey(layout),
+        recording_id=recording.recording_id,
+        made_at=at,
+    )
+    temperament = Temperament("equal", "Equal", Kind.REGULAR, 700.0, (), "definition")
+    targets = workshop.save_targets(
+        instrument.instrument_id,
+        invented_targets(layout),
+        scheme=Scheme(440.0, temperament),
+        tolerance=Tolerance(),
+        made_at=at,
+    )
+    workshop.save_plans(
+        invented_plans(layout),
+        survey_id=survey.survey_id,
+        target_set_id=targets.target_set_id,
+        made_at=at,
+    )
+    workshop.save_typed_table(instrument.instrument_id, invented_typed_rows(layout), typed_at=at)

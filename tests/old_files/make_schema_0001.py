@@ -145,6 +145,7 @@ PLANS = (
         steps=(FilingStep(2.0, 0.12, 2.4, 0.5), FilingStep(3.5, 0.21, 0.0, 0.8)),
         sentence="File the root.",
         assumptions=("thickness from the default scale",),
+        care=("support the tongue", "measure when cold"),
     ),
     FilingPlan(
         key="L1.1",

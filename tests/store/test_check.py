@@ -6,13 +6,7 @@ from contextlib import closing, contextmanager
 from pathlib import Path
 
 import pytest
-from benchmarks.invented_records import (
-    invented_layout,
-    invented_plans,
-    invented_survey,
-    invented_targets,
-    invented_typed_rows,
-)
+from benchmarks.invented_records import fill_workshop
 from sqlalchemy import delete, insert, update
 
 from reedwright.errors import NotFound
@@ -21,42 +15,6 @@ from reedwright.store import Workshop, check_workshop, open_workshop
 from reedwright.store.columns import METADATA
 from reedwright.store.recordings import RECORDING_PIECES
 from reedwright.store.surveys import SURVEYS
-from reedwright.tuning.model import Kind, Scheme, Temperament, Tolerance
-
-NOW = "2026-11-25T14:03:00+00:00"
-
-
-def fill(workshop: Workshop) -> None:
-    """Put something into every table."""
-    layout = invented_layout(4)
-    job = workshop.add_job(name="one", opened_on="2026-11-25")
-    instrument = workshop.add_instrument(
-        job.job_id, title="x", layout=layout, metal="steel", frame_metal="brass"
-    ).instrument_id
-    recording = workshop.add_recording(
-        [bytes(range(256)) * 10_000], original_name="a.wav", media_type="audio/wav", added_at=NOW
-    )
-    survey = workshop.save_survey(
-        instrument,
-        invented_survey(layout),
-        recording_id=recording.recording_id,
-        made_at=NOW,
-    )
-    temperament = Temperament("equal", "Equal", Kind.REGULAR, 700.0, (), "definition")
-    targets = workshop.save_targets(
-        instrument,
-        invented_targets(layout),
-        scheme=Scheme(440.0, temperament),
-        tolerance=Tolerance(),
-        made_at=NOW,
-    )
-    workshop.save_plans(
-        invented_plans(layout),
-        survey_id=survey.survey_id,
-        target_set_id=targets.target_set_id,
-        made_at=NOW,
-    )
-    workshop.save_typed_table(instrument, invented_typed_rows(layout), typed_at=NOW)
 
 
 @contextmanager
@@ -71,13 +29,13 @@ def tampering(path: Path) -> Iterator[sqlite3.Connection]:
 def filled_path(workshop_path: Path) -> Path:
     """Return the path of a closed workshop file with something in every table."""
     with open_workshop(workshop_path, create=True) as workshop:
-        fill(workshop)
+        fill_workshop(workshop)
     return workshop_path
 
 
 def test_a_sound_workshop_has_no_problems(location: str, workshop: Workshop) -> None:
     """With something in every table the check counts it all and finds nothing wrong."""
-    fill(workshop)
+    fill_workshop(workshop)
     shares: list[float] = []
     report = check_workshop(location, progress=shares.append)
     assert report.problems == ()
@@ -93,7 +51,7 @@ def test_a_sound_workshop_has_no_problems(location: str, workshop: Workshop) -> 
 @pytest.mark.parametrize("damage", ["a byte", "a piece lost", "a piece too many"])
 def test_a_damaged_recording_is_named(location: str, workshop: Workshop, damage: str) -> None:
     """One byte, one piece fewer, one more: the recording is named, with what to do."""
-    fill(workshop)
+    fill_workshop(workshop)
     piece = RECORDING_PIECES.c.number == 2
     changes = {
         "a byte": update(RECORDING_PIECES).where(piece).values(piece=b"x"),
@@ -111,7 +69,7 @@ def test_a_damaged_recording_is_named(location: str, workshop: Workshop, damage:
 
 def test_a_record_that_does_not_read_back_is_named(location: str, workshop: Workshop) -> None:
     """A value no record can hold is found by reading, where the database sees only text."""
-    fill(workshop)
+    fill_workshop(workshop)
     with workshop.atomic() as connection:
         connection.execute(update(SURVEYS).values(cautions="{"))
     (problem,) = check_workshop(location).problems

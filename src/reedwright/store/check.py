@@ -57,6 +57,7 @@ def check(database: Database, *, progress: Callable[[float], None]) -> CheckRepo
         for look in looks:
             problems += _looked(database, look)
         problems += _damaged_recordings(Workshop(database), progress)
+    progress(1.0)
     return CheckReport(database.name, number, counts, tuple(problems))
 
 

@@ -42,6 +42,7 @@ FILING_PLANS = table(
     number("thinnest_mm", nullable=True),
     text("sentence"),
     text("assumptions"),
+    text("care"),
 )
 
 FILING_STEPS = table(

@@ -215,6 +215,7 @@ table(
     number("thinnest_mm", nullable=True),
     text("sentence"),
     text("assumptions"),
+    text("care"),
     metadata=_FIRST,
 )
 
