@@ -119,6 +119,11 @@ def _plan(offset: ReedOffset) -> FilingPlan:
             FilingStep(0.6 * depth_um, 0.2, 0.4 * offset.offset_cents, 0.6),
             FilingStep(depth_um, 0.4, 0.0, 0.8),
         ),
+        care=(
+            *(("Look for a crack first.",) if offset.offset_cents < -12.0 else ()),
+            "Stroke lengthways and let it cool before believing a reading.",
+        ),
+        assumptions=("Not measured: a tongue of steel, 25.1 ± 2.5 mm long, is assumed.",),
         sentence=f"File the {zone} from 0 to 6.5 mm, {depth_um:.0f} µm in two steps.",
     )
 

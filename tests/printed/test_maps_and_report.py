@@ -99,11 +99,14 @@ def test_the_report_tells_owner_and_repairer(layout: Layout, page: PageSize) -> 
             assert f"page {number} of {len(read)}" in words(sheet)
         first, rest = words(read[0]), " ".join(words(sheet) for sheet in read[2:])
     heard = len(layout.reeds()) - 1
+    offsets = invented.report(layout).offsets
+    within = sum(offset.is_within_tolerance is True for offset in offsets)
     for phrase in (
         "For the owner of the instrument.",
         "a hundred cents are the step",
         "One reed, A♭5 on the draw, does not speak.",
         f"reeds heard {heard} of {heard + 1}",
+        f"within the tolerance {within} of {heard}",
         "pitch of the whole instrument, A4 440.41 ± 0.08 Hz",
         "against the standard +1.6 ± 0.3 cents",
         "press (bellows closing)",

@@ -5,10 +5,11 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from reedwright.documents.bench_lines import BenchCell, BenchLine, bench_lines
-from reedwright.documents.doubts import doubt_notes
+from reedwright.documents.doubts import doubt_notes, reed_in_words
 from reedwright.documents.head import head_values
 from reedwright.documents.model import BenchSheet, PageSize
 from reedwright.documents.pdf import Json, compile_pages
+from reedwright.documents.plan_notes import plan_notes
 from reedwright.documents.shades import is_dark
 from reedwright.drawing.numbers import print_number
 from reedwright.instrument.layout import Action, Side
@@ -66,7 +67,7 @@ def bench_sheet_pdf(sheet: BenchSheet) -> bytes:
         lines = bench_lines(sheet, side)
         if not lines:
             continue
-        notes = doubt_notes(o for o in sheet.offsets if o.target.side is side)
+        notes = _notes(sheet, side)
         rows = rows_on_pages(len(lines), sheet.page, notes_mm=_notes_mm(notes))
         pages: list[Json] = []
         done = 0
@@ -143,7 +144,22 @@ def _cell_values(cell: BenchCell | None) -> dict[str, Json] | None:
     }
 
 
+def _notes(sheet: BenchSheet, side: Side) -> tuple[tuple[str, str], ...]:
+    """Return what stands under the lines of an end: doubts to settle, care, assumptions."""
+    own = [offset for offset in sheet.offsets if offset.target.side is side]
+    in_words = {(o.target.key, str(o.target.direction)): reed_in_words(o) for o in own}
+    plans = [
+        (in_words[plan.key, plan.direction], plan)
+        for plan in sheet.plans
+        if (plan.key, plan.direction) in in_words
+    ]
+    return (*doubt_notes(own), *plan_notes(plans))
+
+
 def _notes_mm(notes: Sequence[tuple[str, str]]) -> float:
-    """Return a generous height for the explanation and the notes under the lines."""
-    printed_lines = sum(math.ceil((len(where) + len(text) + 1) / 120) for where, text in notes)
-    return 11.0 + 4.4 * printed_lines
+    """Return the height of the explanation and the notes under the lines, about.
+
+    Too little only sends the last note to a page of its own.
+    """
+    printed_lines = sum(math.ceil((len(where) + len(text) + 1) / 150) for where, text in notes)
+    return 10.5 + 3.4 * printed_lines

@@ -65,7 +65,7 @@ def end_map(
                 by_reed.get(Reed(place.key, Direction.DRAW)),
             ),
             # The name hangs below: the button sits a little above its place.
-            centre_mm=placed(place.x_mm, place.y_mm - 0.2 * view.button_radius_mm),
+            centre_mm=placed(place.x_mm, place.y_mm - 0.3 * view.button_radius_mm),
             radius_mm=scale * view.button_radius_mm,
         )
         for place in view.places

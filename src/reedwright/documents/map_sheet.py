@@ -11,7 +11,8 @@ __all__ = ["MAP_HEAD_MM", "MARGIN_MM", "map_drawing", "map_height_mm", "map_shee
 
 MARGIN_MM = 10.0
 #: Above and below a map on its sheet: edge and head, foot and edge.
-MAP_HEAD_MM, _MAP_FOOT_MM = 26.0, 17.0
+MAP_HEAD_MM = 26.0
+_MAP_FOOT_MM = 17.0
 #: Room for three lines of notes under a map.
 _NOTES_MM = 12.0
 
