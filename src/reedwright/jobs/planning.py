@@ -4,15 +4,8 @@ from collections.abc import Mapping
 
 from reedwright.instrument.layout import Reed
 from reedwright.jobs.assessing import Assessment
-from reedwright.reedwork import (
-    FilingPlan,
-    FilingRules,
-    Metal,
-    Tongue,
-    TongueScale,
-    default_tongue,
-    plan_filing,
-)
+from reedwright.reedwork import default_tongue, plan_filing
+from reedwright.reedwork.model import FilingPlan, FilingRules, Metal, Tongue, TongueScale
 from reedwright.tuning import tolerances_cents
 
 __all__ = ["plan_reeds"]

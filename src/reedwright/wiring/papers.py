@@ -31,7 +31,8 @@ __all__ = ["typed_rows", "write_map", "write_papers"]
 
 #: Cents on the bench sheet are from equal temperament at this pitch, as a tuning bench shows.
 _SCALE_A4_HZ = 440.0
-_MAP_WIDTH_MM = 270.0
+#: An A4 sheet lying on its side, less its margins.
+_MAP_WIDTH_MM, _MAP_HEIGHT_MM = 270.0, 180.0
 
 
 def write_papers(papers: JobPapers, folder: Path) -> tuple[Path, ...]:
@@ -115,7 +116,12 @@ def write_map(
             for side, drawing in pans.items()
         )
     drawing = both_ends_map(
-        layout, offsets, tolerance=tolerance, width_mm=_MAP_WIDTH_MM, is_from_inside=is_from_inside
+        layout,
+        offsets,
+        tolerance=tolerance,
+        width_mm=_MAP_WIDTH_MM,
+        most_height_mm=_MAP_HEIGHT_MM,
+        is_from_inside=is_from_inside,
     )
     return (_kept(path, svg_of(drawing).encode()),)
 
