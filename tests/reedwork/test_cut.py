@@ -55,6 +55,7 @@ def test_a_change_beyond_the_deepest_cut_is_not_found() -> None:
     """None comes back, not the deepest cut."""
     assert cut(*TIP).depth_for(60.0, deepest=5e-6) is None
     assert cut(*ROOT).depth_for(-60.0, deepest=5e-6) is None
+    assert cut(*TIP).depth_for(4000.0, deepest=5e-6) is None
 
 
 def test_a_change_just_within_the_deepest_cut_is_found() -> None:

@@ -161,12 +161,13 @@ def test_a_great_tip_mass_drives_the_neutral_point_to_the_tip(mass_ratio: float)
 
 
 def test_a_step_in_thickness_can_be_the_neutral_point() -> None:
-    """Where the thickness steps, S may jump through zero: the step is the answer."""
-    stepped = thinned(uniform(), start=0.030 * 0.55, stop=0.030, depth=0.00005)
+    """Where the thickness steps up towards the tip, S may jump down through zero: that is it."""
+    stepped = thinned(uniform(), start=0.0, stop=0.030 * 0.5, depth=0.00012)
     modes = natural_modes(stepped, count=1)
-    found = neutral_point(modes)
-    inside, outside = thickness_sensitivity(modes, [0.030 * found - 1e-7, 0.030 * found + 1e-7])
-    assert inside > 0.0 > outside
+    inside, outside = thickness_sensitivity(modes, [0.030 * 0.5 - 1e-9, 0.030 * 0.5 + 1e-9])
+    assert inside > 0.1 * abs(outside)
+    assert outside < 0.0
+    assert neutral_point(modes) == pytest.approx(0.5, abs=1e-12)
 
 
 def test_the_width_may_end_in_a_point() -> None:

@@ -121,20 +121,19 @@ def natural_modes(cantilever: Cantilever, *, count: int = 5) -> Modes:
     h0, b0 = float(bar.thickness.max()), float(bar.width.max())
     edges = bar.edges / bar.length
     lengths = np.diff(edges)
-    place, weights = _gauss()
+    place, weights, bends, twice_integrated = _places()
     h, b = (
         (section[:, :1] + (section[:, 1:] - section[:, :1]) * place) / section.max()
         for section in (bar.thickness, bar.width)
     )
-    bends, _ = _polynomials(place)
-    products = bends[:, :, None] * bends[:, None, :]
     n, size = lengths.size, DEGREES * lengths.size
-    stiffness = np.zeros((n, DEGREES, n, DEGREES))
     own = np.arange(n)
+    stiffness = np.zeros((n, DEGREES, n, DEGREES))
+    products = bends[:, :, None] * bends[:, None, :]
     stiffness[own, :, own] = np.tensordot(b * h**3 * weights * lengths[:, None], products, axes=1)
-    deflections = _deflections(edges, place)
+    deflections = _deflections(edges, place, twice_integrated)
     inertia = deflections.T @ ((b * h * weights * lengths[:, None]).reshape(-1, 1) * deflections)
-    tip = _deflections(edges, np.ones(1))[-1]
+    tip = deflections[-1]
     inertia += bar.tip_mass / (bar.density * b0 * h0 * bar.length) * np.outer(tip, tip)
     # w^2 is 1 over the eigenvalue of inertia against stiffness: the greatest are the lowest modes.
     inverse, vectors = eigh(
@@ -145,11 +144,13 @@ def natural_modes(cantilever: Cantilever, *, count: int = 5) -> Modes:
     curvature = np.moveaxis(vectors.reshape(n, DEGREES, count), 2, 0)
     unit = np.sqrt(bar.youngs_modulus * h0**2 / (12.0 * bar.density)) / bar.length**2
     slope = np.cumsum(lengths * curvature[:, :, 0], axis=1) - lengths * curvature[:, :, 0]
-    deflection = np.moveaxis(_deflections(edges, np.zeros(1)) @ vectors, 1, 0)
+    deflection = (deflections[:: place.size] @ vectors).T
     return Modes(unit / (2.0 * np.pi) / np.sqrt(inverse), bar, curvature, deflection, slope)
 
 
-def _deflections(edges: NDArray[np.float64], place: NDArray[np.float64]) -> NDArray[np.float64]:
+def _deflections(
+    edges: NDArray[np.float64], place: NDArray[np.float64], twice_integrated: NDArray[np.float64]
+) -> NDArray[np.float64]:
     """Return the deflection at places (q,) in each of n elements for each unknown, (n q, 6 n).
 
     Curvature y'' in an element that ends before x adds the integral of (x - s) y''(s)
@@ -163,7 +164,6 @@ def _deflections(edges: NDArray[np.float64], place: NDArray[np.float64]) -> NDAr
     result = np.zeros((at.size, n, DEGREES))
     result[:, :, 0] = is_beyond * lengths * (at[:, None] - middles)
     result[:, :, 1] = is_beyond * -(lengths**2) / np.sqrt(12.0)
-    _, twice_integrated = _polynomials(place)
     within = lengths[:, None, None] ** 2 * twice_integrated
     result[np.arange(at.size), owner] = within.reshape(-1, DEGREES)
     return result.reshape(at.size, n * DEGREES)
@@ -193,10 +193,14 @@ def _coefficients() -> tuple[NDArray[np.float64], NDArray[np.float64]]:
 
 
 @cache
-def _gauss() -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Return Gauss places and weights on 0 to 1."""
+def _places() -> tuple[NDArray[np.float64], ...]:
+    """Return places in an element with their weights, and the polynomials there.
+
+    Gauss points, and both ends with no weight, where deflections are wanted too.
+    """
     nodes, weights = legendre.leggauss(GAUSS_POINTS)
-    return (nodes + 1.0) / 2.0, weights / 2.0
+    place = np.concatenate([[0.0], (nodes + 1.0) / 2.0, [1.0]])
+    return place, np.concatenate([[0.0], weights / 2.0, [0.0]]), *_polynomials(place)
 
 
 def _element_edges(cantilever: Cantilever) -> NDArray[np.float64]:
