@@ -1,8 +1,8 @@
 """The tongue benchmark measures what it says it measures."""
 
 import numpy as np
-
 from benchmarks.tongue import profiles, scikit_fem_frequencies, worst_cents
+
 from reedwright.science.cantilever_modes import natural_modes
 
 
