@@ -65,7 +65,7 @@ def test_flat_and_sharp_are_marked_only_outside_the_tolerance() -> None:
 
 def test_the_plan_is_told_in_three_short_lines() -> None:
     """Where, how deep with its doubt, and where to stop and listen first."""
-    assert press_cell("L1.1").to_file == ("tip 0–6.5 mm", "8 ± 2 µm", "stop at 5 µm")
+    assert press_cell("L1.1").to_file == ("tip 0–6.5 mm", "7.6 ± 2.3 µm", "stop at 4.6 µm")
     assert press_cell("L1.2").to_file == (str(Verdict.LEAVE),)
 
 

@@ -165,14 +165,19 @@ def _to_file(plan: FilingPlan | None) -> tuple[str, ...]:
         return (str(plan.verdict), *(mass if weight else ()))
     where = f"{plan.zone} {_short_mm(from_mm)}–{_short_mm(to_mm)} mm"
     depth = (
-        print_number(depth_um, decimals=0)
+        _short_um(depth_um)
         if not plan.depth_doubt_um
-        else str(print_with_doubt(depth_um, plan.depth_doubt_um, finest=1.0))
+        else str(print_with_doubt(depth_um, plan.depth_doubt_um, finest=0.1))
     )
     lines = [where, f"{depth} µm"]
     if len(plan.steps) > 1:
-        lines.append(f"stop at {print_number(plan.steps[0].depth_um, decimals=0)} µm")
+        lines.append(f"stop at {_short_um(plan.steps[0].depth_um)} µm")
     return tuple(lines)
+
+
+def _short_um(depth_um: float) -> str:
+    """Return a depth as a guide to the hand: cuts of a few micrometres need their tenths."""
+    return print_number(depth_um, decimals=1 if depth_um < 10.0 else 0)
 
 
 def _short_mm(length_mm: float) -> str:
