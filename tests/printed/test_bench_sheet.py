@@ -132,7 +132,7 @@ def test_a_line_says_found_target_and_what_to_file(treble_pages: list[Page]) -> 
     text, right = words(treble_pages[0]), words(treble_pages[1])
     found = treble_pages[0].extract_words(keep_blank_chars=True, x_tolerance=1.5, y_tolerance=1.0)
     cells = {word["text"] for word in found}
-    assert {"tip 0–6.5 mm", "8 ± 2 µm", "stop at 5 µm", "leave", "listen again"} <= cells
+    assert {"tip 0–6.5 mm", "7.6 ± 2.3 µm", "stop at 4.6 µm", "leave", "listen again"} <= cells
     for phrase in (
         "Bench sheet: Left end",
         "press (closing)",
