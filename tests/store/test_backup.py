@@ -69,6 +69,8 @@ def test_a_backup_needs_nothing_beside_it(tmp_path: Path, workshop_path: Path) -
         assert workshop_path.with_name(workshop_path.name + "-wal").stat().st_size > 0
         target = tmp_path / "copy"
         backup_workshop(workshop_path, target)
+        with closing(sqlite3.connect(target)) as connection:
+            assert connection.execute("PRAGMA journal_mode").fetchone() == ("delete",)
         moved = tmp_path / "elsewhere"
         moved.write_bytes(target.read_bytes())
         with open_workshop(moved) as copy:
@@ -236,9 +238,26 @@ def test_a_damaged_file_can_be_replaced(workshop_path: Path, tmp_path: Path) -> 
     open_workshop(workshop_path, create=True).close()
     backup_workshop(workshop_path, tmp_path / "copy")
     workshop_path.write_bytes(b"burnt" * 100)
+    workshop_path.with_name(workshop_path.name + "-wal").write_bytes(b"its log" * 100)
     aside = restore_workshop(tmp_path / "copy", workshop_path, overwrite=True)
     assert aside is not None
     assert Path(aside).read_bytes() == b"burnt" * 100
+    assert Path(f"{aside}-wal").read_bytes() == b"its log" * 100
+    assert check_workshop(workshop_path).problems == ()
+
+
+def test_a_log_without_its_file_goes_aside(workshop_path: Path, tmp_path: Path) -> None:
+    """Where only a log is left, it is not overwritten, and not taken for the restored file's."""
+    open_workshop(workshop_path, create=True).close()
+    backup_workshop(workshop_path, tmp_path / "copy")
+    log = workshop_path.with_name(workshop_path.name + "-wal")
+    workshop_path.unlink()
+    log.write_bytes(b"of a file that is gone")
+    with pytest.raises(FileError, match="-wal exists already"):
+        restore_workshop(tmp_path / "copy", workshop_path)
+    aside = restore_workshop(tmp_path / "copy", workshop_path, overwrite=True)
+    assert Path(f"{aside}-wal").read_bytes() == b"of a file that is gone"
+    assert not log.exists()
     assert check_workshop(workshop_path).problems == ()
 
 

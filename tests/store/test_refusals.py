@@ -12,7 +12,7 @@ import pytest
 
 from reedwright.errors import FileError, NotFound
 from reedwright.store import open_workshop
-from reedwright.store.database import Database
+from reedwright.store.database import Database, sqlite_driver
 
 
 def test_no_file_is_not_found_and_none_is_made(workshop_path: Path) -> None:
@@ -186,6 +186,8 @@ def test_settings_that_lose_nothing_are_on(workshop_path: Path) -> None:
                     pragma: connection.exec_driver_sql(f"PRAGMA {pragma}").scalar_one()
                     for pragma in ("journal_mode", "synchronous", "foreign_keys", "busy_timeout")
                 }
+                # The driver begins no transaction of its own, ``atomic`` alone does.
+                assert sqlite_driver(connection).isolation_level is None
             assert found == {
                 "journal_mode": "wal",
                 "synchronous": 2,  # FULL

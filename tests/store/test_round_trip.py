@@ -14,6 +14,7 @@ from benchmarks.invented_records import (
 )
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from sqlalchemy import update
 
 from reedwright.errors import InputError, NotFound
 from reedwright.instrument.layout import Action, Key, Layout, Side
@@ -21,6 +22,7 @@ from reedwright.instrument.note import SpelledNote
 from reedwright.instrument.reading import Conditions, Survey, Trace
 from reedwright.jobs.ports import BenchPass, InstrumentRecord, WorkshopStore
 from reedwright.store import Workshop
+from reedwright.store.targets import TARGETS
 from reedwright.tuning.model import Kind, Scheme, Temperament, Tolerance
 
 LAYOUT = invented_layout(8)
@@ -151,6 +153,24 @@ def test_targets_come_back_with_their_scheme(
     assert kept.pitch_standard == "continental"
     assert workshop.target_sets(instrument.instrument_id) == (kept,)
     assert workshop.latest_targets(instrument.instrument_id) == kept
+
+
+def test_rows_come_back_by_their_numbers(workshop: Workshop, instrument: InstrumentRecord) -> None:
+    """The order is the kept one, whatever order the database would give by itself."""
+    kept = workshop.save_targets(
+        instrument.instrument_id,
+        invented_targets(LAYOUT),
+        scheme=Scheme(440.0, MEANTONE),
+        tolerance=Tolerance(),
+        made_at=NOW,
+    )
+    last = len(kept.targets) - 1
+    with workshop.atomic() as connection:
+        connection.execute(update(TARGETS).where(TARGETS.c.number == last).values(number=-1))
+    assert workshop.target_set(kept.target_set_id).targets == (
+        kept.targets[-1],
+        *kept.targets[:-1],
+    )
 
 
 def test_plans_come_back_with_their_steps(workshop: Workshop, instrument: InstrumentRecord) -> None:

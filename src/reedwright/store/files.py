@@ -7,6 +7,7 @@ through SQLite's online backup, or after SQLite has put the log away.
 
 import errno
 import os
+import shutil
 import sqlite3
 import sys
 from collections.abc import Callable
@@ -124,18 +125,36 @@ def set_aside(path: Path, why: str) -> Path | None:
     """
     if not any(part.exists() for part in (path, *_logs(path))):
         return None
-    if path.exists():
-        put_log_away(path)
     aside = _free_name(path, why)
+    log, log_aside = _logs(path)[0], _logs(aside)[0]
+    if path.exists():
+        # SQLite throws away the log of a file it cannot read: so first a copy of the log.
+        if log.exists():
+            shutil.copyfile(log, log_aside)
+        try:
+            is_whole = put_log_away(path)
+        except FileError:
+            log_aside.unlink(missing_ok=True)
+            raise
+        if is_whole:
+            log_aside.unlink(missing_ok=True)
     for old, new in zip((path, *_logs(path)), (aside, *_logs(aside)), strict=True):
         if old.exists():
-            old.rename(new)
+            old.replace(new)
     _force_folder(path.parent)
     return aside
 
 
-def put_log_away(path: Path) -> None:
-    """Let SQLite merge the log into the file, which it does only for the last one to use it."""
+def put_log_away(path: Path) -> bool:
+    """Let SQLite merge the log into the file, which it does only for the last one to use it.
+
+    Returns whether it did; False if the file is damaged or no database at all.
+
+    Raises
+    ------
+    FileError
+        If another program has the file open.
+    """
     connection = sqlite3.connect(path, timeout=0.1)
     try:
         connection.execute("PRAGMA journal_mode=DELETE")
@@ -145,9 +164,10 @@ def put_log_away(path: Path) -> None:
                 f"a workshop file that is replaced must not be in use, another program has {path} "
                 "open; close it there first"
             ) from trouble
-        # Damaged or no database at all: set aside as it lies, with its log.
+        return False
     finally:
         connection.close()
+    return True
 
 
 def _rename_to_free_name(partial: Path, target: Path) -> None:

@@ -113,23 +113,25 @@ def _column(value: object) -> float | int | str | None:
 
 def _plain(value: object) -> object:
     """Return a value as what JSON knows."""
+    if isinstance(value, float):
+        number = _number(value)
+        return str(number) if math.isinf(number) else number
     if isinstance(value, tuple):
         return [_plain(item) for item in value]
     if _is_json(value):
         return {name: _plain(getattr(value, name)) for name in _hints(type(value))}
-    scalar = _scalar(value)
-    return str(scalar) if isinstance(scalar, float) and math.isinf(scalar) else scalar
+    return _scalar(value)
 
 
 def _scalar(value: object) -> float | int | bool | str | None:
     match value:
-        case SpelledNote():
-            SpelledNote.parse(value.name)  # an octave of two digits could not be read back
-            return value.name
         case float():
             return _number(value)
         case str():
             return _text(str(value))
+        case SpelledNote():
+            SpelledNote.parse(value.name)  # an octave of two digits could not be read back
+            return value.name
         case None | bool() | int():
             return value
     raise TypeError(f"the store knows no way to keep a {type(value).__name__}")
