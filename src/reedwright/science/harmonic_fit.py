@@ -53,6 +53,14 @@ JITTER = np.array([0.0, 1e-5, 3e-5, 1e-4, 3e-4, 1e-3, 3e-3])
 _REFINING_PARTIALS = 8
 _REFINING_LIMIT = 8000.0
 _COARSE_ERROR = 0.0117
+#: Power re the noise in a frame above which a partial counts as heard, and below
+#: which even the loudest is no tone.
+_ABOVE_NOISE = 4.0
+_CLEAR = 10.0
+#: Agreement below which a frame's turn may have been miscounted (half a turn of
+#: doubt is added), and mean agreement below which there is no single pitch.
+_TURN_LOST = 0.2
+_LEAST_AGREEMENT = 0.65
 _CENT = np.log(2.0) / 1200.0
 
 
@@ -75,6 +83,8 @@ class HarmonicFit:
     constant argument. ``noise_variance`` (K,) is E|n|^2 of the noise in one of
     these; frames next to each other share a sixth of it. ``disturbance`` (M,)
     is 1, or how many times rougher a frame was than usual (a click).
+    ``agreement`` (M,) is the mean cosine of what the partials above the noise are
+    off by: near 1 for one reed, near 0 where it is not one harmonic tone.
     """
 
     sample_rate: float
@@ -92,6 +102,7 @@ class HarmonicFit:
     amplitudes: NDArray[np.complex128]
     noise_variance: NDArray[np.float64]
     disturbance: NDArray[np.float64]
+    agreement: NDArray[np.float64]
 
 
 def fit_harmonics(
@@ -118,9 +129,16 @@ def fit_harmonics(
     Raises
     ------
     RecordingError
-        If the tone is too short, or its fundamental too near half the sampling rate.
+        If the tone is too short, its fundamental too near half the sampling rate,
+        or there is no single harmonic tone in it.
     """
     duration = len(samples) / sample_rate
+    peak = float(np.max(np.abs(samples), initial=0.0))
+    if not 0.0 < peak < np.inf:
+        raise RecordingError(
+            f"a tone needs samples other than zero, the largest of these is {peak}; "
+            "check that the microphone was on"
+        )
     partials = min(most_partials, int(0.48 * sample_rate / coarse_frequency - 0.5))
     if partials < 1:
         raise RecordingError(
@@ -165,6 +183,10 @@ def fit_harmonics(
         span, phase, heard, smoothing, ends, weights=weights, hop=frames.hop
     )
     scale = 1.0 / (2.0 * np.pi * span.seconds)
+    amplitudes = turned(frames.amplitudes, smoothing.phase)
+    agreement = _agreement(amplitudes, heard.noise_variance)
+    if np.min(agreement[span.first : span.last + 1]) < _TURN_LOST:
+        further += np.pi**2
     error = step.half_width(coverage=0.95, further_variance=further) / 1.96
     trend = _trend(frames.times, smoothing, span)
     course_error = _course_errors(frames, smoothing)
@@ -181,9 +203,10 @@ def fit_harmonics(
         frame_phase=2.0 * np.pi * frequency * frames.times + smoothing.phase,
         frame_frequency=frequency + np.gradient(smoothing.phase, frames.hop) / (2.0 * np.pi),
         frame_frequency_error=course_error,
-        amplitudes=turned(frames.amplitudes, smoothing.phase),
+        amplitudes=amplitudes,
         noise_variance=heard.noise_variance,
         disturbance=heard.disturbance,
+        agreement=agreement,
     )
 
 
@@ -230,6 +253,30 @@ def _end_phases(
     usual = turned(frames.amplitudes, smoothing.phase).mean(axis=0)
     deviations = np.angle(turned(brief, smoothing.phase[ends]) * np.conj(usual))
     return EndPhases(deviations=deviations, share=length / frames.length)
+
+
+def _agreement(
+    amplitudes: NDArray[np.complex128], noise_variance: NDArray[np.float64]
+) -> NDArray[np.float64]:
+    """Return how well the partials above the noise agree on the phase, (M,)."""
+    power = np.mean(np.abs(amplitudes) ** 2, axis=0)
+    ratio = power / noise_variance
+    heard = ratio > _ABOVE_NOISE
+    if float(ratio.max()) < _CLEAR:
+        raise RecordingError(
+            f"the loudest partial of a tone must have {_CLEAR:.0f} times the noise's power in "
+            f"a frame, it has {float(ratio.max()):.1f} times; record closer or in a quieter room"
+        )
+    audible = amplitudes[:, heard]
+    mean = audible.mean(axis=0)
+    turns = audible * np.conj(mean) / np.maximum(np.abs(audible) * np.abs(mean), 1e-30)
+    agreement = np.asarray(turns.real.mean(axis=1), dtype=np.float64)
+    if float(agreement.mean()) < _LEAST_AGREEMENT:
+        raise RecordingError(
+            f"the partials of a reed agree to better than {_LEAST_AGREEMENT}, these to "
+            f"{float(agreement.mean()):.2f}: no single pitch; play one note at a time"
+        )
+    return agreement
 
 
 def _trend(

@@ -11,8 +11,10 @@ the partials scatter about the direct sound's by the square root of the room's
 energy g (re the direct sound) times its decay. That scatter is measured and
 pooled (``pooling``). What all partials share cannot be seen: for a response
 1 + R with R complex Gaussian of power g, the mean delay is the decay times the
-chance exp(-1/g) that R outweighs the direct sound (by the argument principle);
-it is counted as doubt.
+chance exp(-1/g) that R outweighs the direct sound (by the argument principle).
+Where noise rules the weights of the partials, those that the room makes louder
+count more, and these are late by g / (1 + g) of the decay in the mean (the mean
+of the delay weighted by the power of 1 + R). Both are counted as doubt.
 
 Limits: one decay stands for all rooms; Gaussian tails (M. R. Schroeder, K. H.
 Kuttruff, J. Acoust. Soc. Am. 34 (1962) 76-80, for the statistics of rooms).
@@ -32,7 +34,9 @@ __all__ = ["EndPhases", "Span", "best_span", "first_effects", "mean_phase_step"]
 Vector = NDArray[np.float64]
 
 #: Spreads of the room's delay between partials that are weighed, seconds.
-DELAY_SPREADS = 10.0 ** np.arange(-3.5, -0.9, 0.2)
+DELAY_SPREADS = 10.0 ** np.arange(-2.7, -0.9, 0.2)
+#: How likely each is before the data speak: reeds are recorded from nearby.
+DELAY_PRIOR = 1.0 / (1.0 + (DELAY_SPREADS / 0.015) ** 2)
 #: Decay of a room's power, seconds: reverberation time / 13.8, here of 0.4 s.
 ROOM_DECAY = 0.03
 #: Places, as shares of the frames from either end, between which the mean is taken.
@@ -79,7 +83,8 @@ class EndPhases:
 def _effect_shape(change: float | NDArray[np.float64], partials: int) -> NDArray[np.float64]:
     """Return the variance of the fundamental's phase step, per squared spread of delays."""
     turns = np.multiply(2.0 * np.pi, change)
-    return turns**2 / (1.0 + (turns * np.arange(1, partials + 1) * ROOM_DECAY) ** 2)
+    forgotten = (turns * np.arange(1, partials + 1) * ROOM_DECAY) ** 2
+    return np.asarray(turns**2 / (1.0 + forgotten), dtype=np.float64)
 
 
 def first_effects(phase: Vector, heard: PartialPhases, *, hop: float) -> Vector:
@@ -99,8 +104,9 @@ def first_effects(phase: Vector, heard: PartialPhases, *, hop: float) -> Vector:
         noise=heard.noise * 2.0 / quarter / orders**2,
         shape=_effect_shape(change, partials),
         scales=DELAY_SPREADS,
+        prior=DELAY_PRIOR,
     )
-    return pooled.effects * orders**2
+    return np.asarray(pooled.effects * orders**2, dtype=np.float64)
 
 
 def best_span(
@@ -172,14 +178,19 @@ def mean_phase_step(
     trust = seen / (seen + float(np.sum(weights**2 * end_noise / orders**2)))
     own = span.weights @ (heard.deviations / orders + phase[:, None])
     own += trust * (ends.deviations[1] - ends.deviations[0]) / orders
+    own_noise = (heard.noise * span.gain + 2.0 * trust**2 * end_noise) / orders**2
     remembered = 2.0 * smoothing.jitter / (hop * ROOM_DECAY)
     pooled = pooled_mean(
         own,
-        noise=(heard.noise * span.gain + 2.0 * trust**2 * end_noise) / orders**2,
+        noise=own_noise,
         shape=_effect_shape(span.change, orders.size) + remembered,
         scales=DELAY_SPREADS,
+        prior=DELAY_PRIOR,
     )
+    precision = 1.0 / (pooled.effects + own_noise)
+    noisy = float(np.sum(precision**2 * own_noise) / np.sum(precision))
     energy = (DELAY_SPREADS / ROOM_DECAY) ** 2
-    shared = 2.0 * np.pi * span.change * ROOM_DECAY * np.exp(-1.0 / energy)
-    further = span.misfit + 2.0 * (blur - seen * trust) + float(pooled.weights @ shared**2)
+    mean_delay = ROOM_DECAY * (np.exp(-1.0 / energy) + noisy * energy / (1.0 + energy))
+    shared = (2.0 * np.pi * span.change * mean_delay) ** 2
+    further = span.misfit + 2.0 * (blur - seen * trust) + float(pooled.weights @ shared)
     return pooled, further

@@ -64,11 +64,14 @@ class Pooled:
         return float(np.interp(coverage, self.weights @ held, widths))
 
 
-def pooled_mean(values: Vector, *, noise: Vector, shape: Vector, scales: Vector) -> Pooled:
+def pooled_mean(
+    values: Vector, *, noise: Vector, shape: Vector, scales: Vector, prior: Vector
+) -> Pooled:
     """Return the common value of ``values`` (K,).
 
     ``noise`` (K,) is the variance of each by noise alone, > 0; ``shape`` (K,)
-    times the square of one of ``scales`` (S,) is that of its own effect.
+    times the square of one of ``scales`` (S,) is that of its own effect, and
+    ``prior`` (S,) says how likely each scale is before the data speak.
     """
     effects = scales[:, None] ** 2 * shape
     reined = np.ones(values.size)
@@ -79,7 +82,7 @@ def pooled_mean(values: Vector, *, noise: Vector, shape: Vector, scales: Vector)
         means = precision @ values / total
         misses = precision * (values - means[:, None]) ** 2
         scores = -0.5 * (np.log(variances) + misses).sum(axis=1) - 0.5 * np.log(total)
-        weights = np.exp(scores - scores.max())
+        weights = prior * np.exp(scores - scores.max())
         weights /= weights.sum()
         reined *= np.maximum(1.0, (weights @ misses) / _FAR**2)
     return Pooled(
