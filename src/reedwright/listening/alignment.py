@@ -24,13 +24,21 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import logsumexp
 
-from reedwright.instrument.layout import Layout
-from reedwright.instrument.order import SurveyOrder
+from reedwright.instrument.layout import Layout, Reed
 
-__all__ = ["Alignment", "Expected", "HeardNote", "Manner", "align", "expected_notes"]
+__all__ = [
+    "Alignment",
+    "Expected",
+    "HeardNote",
+    "Manner",
+    "align",
+    "best_places",
+    "expected_notes",
+    "pitch_densities",
+]
 
 #: What the player does between one sounding reed and the next.
-_NEXT, _SILENT, _REPEAT = 0.90, 0.05, 0.02
+_NEXT, _SILENT, _REPEAT = 0.90, 0.05, 0.025
 #: ... and, spread over all reeds: a jump, forward or back, that is gone on from.
 _JUMP, _JUMP_BACK = 3e-3, 1e-3
 #: An excursion to some reed, and that to each one that has not sounded in its turn.
@@ -100,22 +108,25 @@ class Alignment:
 
     ``probabilities`` (notes, N + 1) has the posterior of every place and, last,
     of being no reed; ``log_evidence`` is that of all the notes together.
+    ``rival_shift_cents`` is another pitch of the whole instrument that fits
+    nearly as well, if there is one.
     """
 
     manner: Manner
     places: tuple[int | None, ...]
     probabilities: NDArray[np.float64]
     log_evidence: float
+    rival_shift_cents: float | None = None
 
 
-def expected_notes(layout: Layout, order: SurveyOrder) -> Expected:
-    """Return the notes of an order as numbers."""
-    notes = [layout.note(reed) for reed in order.reeds]
+def expected_notes(layout: Layout, reeds: Sequence[Reed]) -> Expected:
+    """Return the notes of some reeds of a layout as numbers, in that order."""
+    notes = [layout.note(reed) for reed in reeds]
     keys = {key.key: number for number, key in enumerate(layout.keys)}
     return Expected(
         offsets_cents=np.array([100.0 * (note.semitone - 69) for note in notes]),
         fifths=np.array([float(note.fifths - 3) for note in notes]),
-        keys=np.array([keys[reed.key] for reed in order.reeds], dtype=np.intp),
+        keys=np.array([keys[reed.key] for reed in reeds], dtype=np.intp),
     )
 
 
@@ -131,6 +142,13 @@ def align(
     trellis = _Trellis(heard, expected, manner, missing)
     probabilities, log_evidence = trellis.posterior()
     return Alignment(manner, trellis.best_places(), probabilities, log_evidence)
+
+
+def best_places(
+    heard: Sequence[HeardNote], expected: Expected, manner: Manner, missing: Sequence[int] = ()
+) -> tuple[int | None, ...]:
+    """Return the best places only: what ``align`` returns, in a third of the time."""
+    return _Trellis(heard, expected, manner, missing).best_places()
 
 
 class _Trellis:
@@ -149,7 +167,7 @@ class _Trellis:
         self._count = len(expected.offsets_cents)
         self._steps = _steps(self._count)
         self._end = _end(self._count)
-        self._emissions = _emissions(heard, expected, manner)
+        self._emissions = pitch_densities(heard, expected, manner)
         excursions = _excursions(expected, manner, missing)
         self._excursions = self._emissions + np.log(excursions)
         self._other = float(np.log(_OTHER * _OTHER_PER_CENT))
@@ -167,12 +185,13 @@ class _Trellis:
 
     def _step(self, note: int) -> NDArray[np.float64]:
         """Return the steps from every state to every place that lead to a note."""
-        return (
+        steps: NDArray[np.float64] = (
             self._steps
             + self._sameness[note] * self._is_again
             + self._within_cap[note] * self._is_within
             + self._between_cap[note] * self._is_between
         )
+        return steps
 
     def _start(self) -> NDArray[np.float64]:
         score = np.full(self._count + 1, _LOG_ZERO)
@@ -209,13 +228,12 @@ class _Trellis:
     def posterior(self) -> tuple[NDArray[np.float64], float]:
         """Return the probabilities of all places for every note, and the evidence."""
         notes = len(self._emissions)
-        steps = [self._step(note) for note in range(notes)]
         forward = [self._start()]
         arrivals = []
-        for step, emission in zip(steps, self._emissions, strict=True):
-            arrived = logsumexp(forward[-1][:, None] + step, axis=0) + emission
+        for note, emission in enumerate(self._emissions):
+            arrived = logsumexp(forward[-1][:, None] + self._step(note), axis=0) + emission
             arrivals.append(arrived)
-            left = forward[-1] + self._aside[len(arrivals) - 1]
+            left = forward[-1] + self._aside[note]
             forward.append(np.concatenate([left[:1], np.logaddexp(left[1:], arrived)]))
         log_evidence = float(logsumexp(forward[-1] + self._end))
         probabilities = np.empty((notes, self._count + 1))
@@ -225,7 +243,8 @@ class _Trellis:
             stayed = logsumexp(forward[note] + onward) - log_evidence
             probabilities[note, :-1] += np.exp(self._excursions[note] + stayed)
             probabilities[note, -1] = np.exp(self._other + stayed)
-            ahead = logsumexp(steps[note] + (self._emissions[note] + onward[1:])[None, :], axis=1)
+            gone_on = self._emissions[note] + onward[1:]
+            ahead = logsumexp(self._step(note) + gone_on[None, :], axis=1)
             onward = np.logaddexp(onward + self._aside[note], ahead)
         return probabilities, log_evidence
 
@@ -258,10 +277,10 @@ def _end(count: int) -> NDArray[np.float64]:
     return logarithms
 
 
-def _emissions(
+def pitch_densities(
     heard: Sequence[HeardNote], expected: Expected, manner: Manner
 ) -> NDArray[np.float64]:
-    """Return the log density of each note's pitch at each place, likeness included."""
+    """Return the log density of each note's pitch at each place, likeness included, (M, N)."""
     tuning = expected.offsets_cents + manner.shift_cents + manner.fifth_cents * expected.fifths
     off_cents = np.array([note.offset_cents for note in heard])[:, None] - tuning[None, :]
     likeness = np.array([note.likeness for note in heard])[:, None]

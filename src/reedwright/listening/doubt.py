@@ -49,7 +49,7 @@ _STRETCH_MOVED = 0.1
 #: No recorder's clock is further off, parts per million; the tone was then another one.
 _WORST_CLOCK_PPM = 1_000.0
 #: Steel; editable with the metal. Source: derived, docs/theory/tongue.md.
-_STEEL_CENTS_PER_K, _TEMPERATURE_DOUBT_K = -0.20, 2.0
+STEEL_CENTS_PER_K, TEMPERATURE_DOUBT_K = -0.20, 2.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -182,8 +182,8 @@ def doubt_budget(
     playing: PlayingDoubt,
     *,
     clock_doubt_ppm: float,
-    temperature_doubt_k: float = _TEMPERATURE_DOUBT_K,
-    cents_per_k: float = _STEEL_CENTS_PER_K,
+    temperature_doubt_k: float = TEMPERATURE_DOUBT_K,
+    cents_per_k: float = STEEL_CENTS_PER_K,
 ) -> DoubtBudget:
     """Return where the doubt of a tone comes from, one sigma each, in cents.
 

@@ -33,6 +33,8 @@ _REACH_S = 0.30
 #: A sound this far (decibels) under both sides for this long (seconds) is two notes.
 _PAUSE_DB = 8.0
 _PAUSE_S = 0.11
+#: A shorter one needs so much other evidence; a dropout of the recording has hardly any.
+_PAUSE_EVIDENCE = 0.4
 #: Differences that make a new note each by itself; smaller ones add up as squares.
 _TIMBRE_DB = 2.4
 _PHASE_CYCLES = 0.16
@@ -41,6 +43,9 @@ _PITCH_CENTS = 4.0
 #: One of these must be seen too: slow growth and beating have neither.
 _LEAST_PHASE_CYCLES = 0.06
 _LEAST_DIP_DB = 2.0
+#: A note goes on if one of its two lowest clear partials does, with so small a step in level
+#: and phase, and nothing dips by more than this.
+_LOWEST, _CALM_DB, _CALM_CYCLES, _CLEAR_DIP_DB = 2, 0.7, 0.03, 4.0
 #: An edge lies where the note has come within this of its median level, decibels.
 _EDGE_DB = 6.0
 #: What is this far below the loudest of a stretch is no note.
@@ -56,6 +61,11 @@ _CLEAR_DB = 20.0
 #: Steps in a note not clearer than this are noise.
 _UNCLEAR_DB = 10.0
 _SMOOTHED_FRAMES = 7
+#: A new note shows in at least this share of the partials; two reeds that beat leave the low
+#: ones alone, or take away one after the other.
+_SHARED = 0.7
+#: Unrest of a course makes a step in it doubtful by as much times this.
+_UNREST = 1.5
 
 _Windows = tuple[NDArray[np.intp], NDArray[np.intp]]
 
@@ -69,7 +79,7 @@ def note_edges(course: Course) -> tuple[tuple[float, float], ...]:
     if len(course.times_s) < 4:
         return ()
     level_db = _clear_level(course)
-    pauses, bridged = _pauses(course, level_db)
+    pauses, bridged = _pauses(course)
     faintest_db = float(np.max(level_db)) - _SILENCE_DB
     return tuple(
         (float(course.times_s[first]), float(course.times_s[stop - 1]))
@@ -93,7 +103,7 @@ def _notes(
     loud = np.flatnonzero(part_db > usual_db - _EDGE_DB) + first
     start, end = int(loud[0]), int(loud[-1]) + 1
     is_faint = usual_db < float(np.max(level_db)) - FAINT_DB
-    cuts = [start, *([] if is_faint else _steps(course, level_db, start, end)), end]
+    cuts = [start, *([] if is_faint else _steps(course, start, end)), end]
     notes = [
         note
         for note in pairwise(cuts)
@@ -122,9 +132,21 @@ def _clear_level(course: Course) -> NDArray[np.float64]:
     return 10.0 * np.log10(np.where(is_clear, course.heard_power, smooth) + 1e-14)
 
 
-def _pauses(course: Course, level_db: NDArray[np.float64]) -> tuple[list[int], Course]:
+def _shared_level(course: Course) -> NDArray[np.float64]:
+    """Return a level that falls only where most partials fall.
+
+    Two reeds that beat take away partial after partial, never all at once.
+    """
+    shared: NDArray[np.float64] = _weighted_quantile(
+        course.partials_db - np.median(course.partials_db, axis=0), course.weights, _SHARED
+    )
+    faint = course.heard_power < course.noise_power * 10.0 ** (_CLEAR_DB / 10.0)
+    return np.where(faint, uniform_filter1d(shared, _SMOOTHED_FRAMES), shared)
+
+
+def _pauses(course: Course) -> tuple[list[int], Course]:
     """Return the middles of dips that part two notes, and the course with the others bridged."""
-    dip_db = _dip(level_db, course.frames(_REACH_S))
+    dip_db = _dip(_shared_level(course), course.frames(_REACH_S))
     margin, side = course.frames(_MARGIN_S), course.frames(_SIDE_S)
     low = np.flatnonzero(dip_db > _PAUSE_DB)
     pauses: list[int] = []
@@ -137,17 +159,17 @@ def _pauses(course: Course, level_db: NDArray[np.float64]) -> tuple[list[int], C
             course, dip_db[dip].max(keepdims=True), np.array([first]), np.array([last]), side
         )
         is_long = (dip[-1] - dip[0]) * course.hop_s >= _PAUSE_S
-        if is_long or across[0] >= 1.0 or first < 0 or last >= len(level_db):
+        if is_long or across[0] >= _PAUSE_EVIDENCE or first < 0 or last >= len(dip_db):
             pauses.append((first + last) // 2)
             continue
         share = np.linspace(0.0, 1.0, last - first + 1)[:, None]
         for values in (partials_db, cycles):
             values[first : last + 1] = (1.0 - share) * values[first] + share * values[last]
-    inside = [pause for pause in pauses if 0 < pause < len(level_db)]
+    inside = [pause for pause in pauses if 0 < pause < len(dip_db)]
     return inside, replace(course, partials_db=partials_db, cycles=cycles)
 
 
-def _steps(course: Course, level_db: NDArray[np.float64], first: int, stop: int) -> list[int]:
+def _steps(course: Course, first: int, stop: int) -> list[int]:
     """Return the frames between two where a note gives way to the next without a pause.
 
     The clearest is taken and both parts are searched again, so that no comparison
@@ -159,16 +181,17 @@ def _steps(course: Course, level_db: NDArray[np.float64], first: int, stop: int)
     places = np.arange(apart, stop - first - apart)
     if not places.size:
         return []
-    dip_db = _dip(level_db[first:stop], course.frames(_REACH_S))[places]
+    dip_db = _dip(_shared_level(part), course.frames(_REACH_S))[places]
     evidence = _evidence(part, dip_db, places - margin, places + margin, side - margin)
+    evidence += np.where(evidence > 0.0, (np.minimum(dip_db, _PAUSE_DB) / _PAUSE_DB) ** 2, 0.0)
     best = int(np.argmax(evidence))
     if evidence[best] < 1.0:
         return []
     step = first + int(places[best])
     return [
-        *_steps(course, level_db, first, step),
+        *_steps(course, first, step),
         step,
-        *_steps(course, level_db, step, stop),
+        *_steps(course, step, stop),
     ]
 
 
@@ -194,30 +217,32 @@ def _evidence(
     count = len(course.cycles)
     before = (np.maximum(0, last_before - length), np.maximum(1, last_before + 1))
     after = (np.minimum(count - 1, first_after), np.minimum(count, first_after + length + 1))
-    change_db = _mean(course.partials_db, *after) - _mean(course.partials_db, *before)
-    level_db = _weighted_median(change_db, course.weights)
-    timbre_db = np.abs(change_db - level_db[:, None]) @ course.weights / np.sum(course.weights)
-
-    phase_before, slope_before = _line(course.cycles, *before)
-    phase_after, slope_after = _line(course.cycles, *after)
-    distance = 0.5 * ((after[0] + after[1]) - (before[0] + before[1]))
-    slope = 0.5 * (slope_before + slope_after)
-    miss = phase_after - phase_before - slope * distance[:, None]
-    phase = _weighted_median(np.abs(miss - np.round(miss)), course.phase_weights)
+    step_db, unrest_db, _ = _step(course.partials_db, before, after)
+    shared_db = _weighted_quantile(step_db, course.weights, 0.5)
+    own_db = np.abs(step_db - shared_db[:, None]) - _UNREST * unrest_db
+    miss, unrest, turn = _step(course.cycles, before, after)
+    jumps = np.abs(miss - np.round(miss)) - _UNREST * unrest
     # Nothing is read from phases that are mostly noise.
-    phase *= min(1.0, float(np.sum(course.phase_weights)))
+    jumps *= np.minimum(1.0, course.phase_weights)
     numbers = np.arange(1, course.cycles.shape[1] + 1)
-    shares = course.phase_weights * numbers**2
-    turn = ((slope_after - slope_before) / numbers) @ shares / np.sum(shares) / course.hop_s
-    cents = np.abs(turn) * (CENTS_PER_NATURAL_LOG / course.frequency_hz)
+    turn_cents = np.abs(turn) / numbers * (CENTS_PER_NATURAL_LOG / course.frequency_hz)
+    turn_cents /= course.hop_s
 
+    weights, phase_weights = course.weights, course.phase_weights
+    is_pause = dip_db > _PAUSE_DB
+    timbre_db = np.maximum(_agreed(own_db, weights, is_pause), 0.0)
+    phase = np.maximum(_agreed(jumps, phase_weights, is_pause), 0.0)
+    cents = np.minimum(_agreed(turn_cents, phase_weights, is_pause), _PITCH_CENTS)
     total = (
         (timbre_db / _TIMBRE_DB) ** 2
         + (phase / _PHASE_CYCLES) ** 2
-        + (level_db / _LEVEL_DB) ** 2
-        + np.minimum(cents / _PITCH_CENTS, 1.0) ** 2
+        + (_common_step(step_db, weights) / _LEVEL_DB) ** 2
+        + (cents / _PITCH_CENTS) ** 2
     )
     is_abrupt = (phase > _LEAST_PHASE_CYCLES) | (dip_db > _LEAST_DIP_DB)
+    clear = np.flatnonzero(weights > 0.5)[:_LOWEST]
+    goes_on = (np.abs(step_db) < _CALM_DB) & (np.abs(miss - np.round(miss)) < _CALM_CYCLES)
+    is_abrupt &= ~np.any(goes_on[:, clear], axis=1) | (dip_db > _CLEAR_DIP_DB)
     long_enough = (before[1] - before[0] >= 4) & (after[1] - after[0] >= 4)
     trust = np.clip((_fainter_db(course, before, after) - _UNCLEAR_DB) / _CLEAR_DB, 0.0, 1.0)
     return np.where(is_abrupt & long_enough, total * trust, 0.0)
@@ -239,25 +264,57 @@ def _mean(
     return means
 
 
+def _step(
+    values: NDArray[np.float64], before: _Windows, after: _Windows
+) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
+    """Return the step between two sides, how restless they are, and the change of slope.
+
+    A straight line is laid through each side and both are carried to the middle
+    between them, so that what changes evenly makes no step; what the lines leave
+    over (root mean square, both sides together) is unrest, such as beating.
+    """
+    mean_before, slope_before, left_before = _line(values, *before)
+    mean_after, slope_after, left_after = _line(values, *after)
+    distance = 0.5 * ((after[0] + after[1]) - (before[0] + before[1]))[:, None]
+    step = mean_after - mean_before - 0.5 * (slope_before + slope_after) * distance
+    return step, left_before + left_after, slope_after - slope_before
+
+
 def _line(
     values: NDArray[np.float64], first: NDArray[np.intp], stop: NDArray[np.intp]
-) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Return mean and slope per frame of the straight line through each window."""
+) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
+    """Return mean, slope per frame and rms residual of the straight line through each window."""
     places = np.arange(len(values))[:, None]
     mean = _mean(values, first, stop)
     middle = 0.5 * (first + stop - 1)[:, None]
-    length = (stop - first)[:, None]
-    moment = _mean(values * places, first, stop) - middle * mean
-    return mean, moment * 12.0 / np.maximum(length**2 - 1.0, 1.0)
+    spread = np.maximum((stop - first)[:, None] ** 2 - 1.0, 1.0) / 12.0
+    slope = (_mean(values * places, first, stop) - middle * mean) / spread
+    square = _mean(values**2, first, stop) - mean**2 - slope**2 * spread
+    return mean, slope, np.sqrt(np.maximum(square, 0.0))
 
 
-def _weighted_median(
-    values: NDArray[np.float64], weights: NDArray[np.float64]
+def _agreed(
+    values: NDArray[np.float64], weights: NDArray[np.float64], is_pause: NDArray[np.bool_]
 ) -> NDArray[np.float64]:
-    """Return the weighted median along the last axis."""
+    """Return what most partials reach; in a pause of all of them, half are enough."""
+    most = _weighted_quantile(values, weights, 1.0 - _SHARED)
+    return np.where(is_pause, _weighted_quantile(values, weights, 0.5), most)
+
+
+def _common_step(step_db: NDArray[np.float64], weights: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Return the step that most partials make in the same direction, 0 where they do not."""
+    low = _weighted_quantile(step_db, weights, 1.0 - _SHARED)
+    high = _weighted_quantile(step_db, weights, _SHARED)
+    return np.where(low * high > 0.0, np.minimum(np.abs(low), np.abs(high)), 0.0)
+
+
+def _weighted_quantile(
+    values: NDArray[np.float64], weights: NDArray[np.float64], share: float
+) -> NDArray[np.float64]:
+    """Return what is reached by this share of the weights, along the last axis."""
     order = np.argsort(values, axis=1)
     heard = np.cumsum(weights[order], axis=1)
-    place = np.argmax(heard >= 0.5 * heard[:, -1:], axis=1)
+    place = np.argmax(heard >= share * heard[:, -1:], axis=1)
     rows = np.arange(len(values))
-    median: NDArray[np.float64] = values[rows, order[rows, place]]
-    return median
+    quantile: NDArray[np.float64] = values[rows, order[rows, place]]
+    return quantile

@@ -38,7 +38,7 @@ _STEP_COST = 1.5
 #: The floor of noise is this quantile over time of a block.
 _FLOOR_QUANTILE = 0.2
 #: ... but not more than this (nepers) above the quiet cells around.
-_FLOOR_MARGIN = 1.5
+_FLOOR_MARGIN = 0.8
 _FLOOR_NEIGHBOURS = CELLS_PER_OCTAVE // 2
 #: Lines this far (nepers of power) under the loudest are taken for hum at mains frequencies.
 _HUM_BELOW = 6.9

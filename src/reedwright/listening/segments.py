@@ -28,6 +28,8 @@ _SAME_PITCH_CENTS = 25.0
 #: A note whose pitch wanders by this much (standard deviation, cents) is half as reed-like.
 _UNSTEADY_CENTS = 12.0
 _WHOLE_NOTE_S = 0.25
+#: Hum is at least so far under the loudest note, and within this of a multiple of the mains.
+_HUM_BELOW_DB, _HUM_TOLERANCE = 25.0, 0.006
 _WANDER_STEP_S = 0.05
 _WANDER_EDGE_S = 0.03
 
@@ -45,7 +47,20 @@ def find_segments(sound: Sound) -> tuple[Segment, ...]:
         for run, fit in _joined(sound, pitch_runs(sound))
         for segment in _notes(sound, run.start_s, run.end_s, fit)
     ]
-    return tuple(sorted(segments, key=lambda segment: segment.start_s))
+    loudest_dbfs = max((segment.level_dbfs for segment in segments), default=0.0)
+    notes = [segment for segment in segments if not _is_hum(segment, loudest_dbfs)]
+    return tuple(sorted(notes, key=lambda segment: segment.start_s))
+
+
+def _is_hum(segment: Segment, loudest_dbfs: float) -> bool:
+    """Whether a stretch is faint and at the mains frequency or its first multiples."""
+    if segment.level_dbfs > loudest_dbfs - _HUM_BELOW_DB:
+        return False
+    return any(
+        abs(segment.coarse_frequency_hz / (number * mains_hz) - 1.0) < _HUM_TOLERANCE
+        for mains_hz in (50.0, 60.0)
+        for number in (1, 2, 3)
+    )
 
 
 def _notes(sound: Sound, start_s: float, end_s: float, fit: PitchFit) -> Iterator[Segment]:

@@ -13,7 +13,14 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from reedwright.listening.alignment import Alignment, Expected, HeardNote, Manner, align
+from reedwright.listening.alignment import (
+    Alignment,
+    Expected,
+    HeardNote,
+    Manner,
+    align,
+    best_places,
+)
 
 __all__ = ["aligned"]
 
@@ -29,7 +36,8 @@ _READINGS, _APART_CENTS, _LESS_LIKELY = 3, 45.0, 12.0
 
 _SPREAD_CENTS = 20.0
 _FORWARD_COST, _AGAIN_COST, _JUMP_COST, _OTHER_SCORE = 3.0, 4.0, 9.0, -12.0
-_SURE = 0.9
+_ROUNDS = 3
+_RIVAL_WEIGHT = 0.01
 _FEWEST_PAIRS, _FEWEST_PAUSES = 6, 8
 
 
@@ -58,7 +66,16 @@ def aligned(
     mixed = sum(
         weight * reading.probabilities for weight, reading in zip(weights, readings, strict=True)
     )
-    return replace(best, probabilities=np.asarray(mixed))
+    rivals = [
+        reading.manner.shift_cents
+        for weight, reading in zip(weights, readings, strict=True)
+        if weight >= _RIVAL_WEIGHT and reading is not best
+    ]
+    return replace(
+        best,
+        probabilities=np.asarray(mixed),
+        rival_shift_cents=rivals[0] if rivals else None,
+    )
 
 
 def _prior(shift_cents: float, stated_cents: float | None) -> float:
@@ -129,30 +146,25 @@ def _settled(
 ) -> Alignment:
     """Return the alignment once tuning and player are learned from it, in three rounds."""
     missing: list[int] = []
-    reading = align(heard, expected, manner)
-    for _ in range(3):
-        manner = _learned(heard, expected, reading, stated_cents)
-        placed = set(reading.places)
-        missing = [place for place in range(len(expected.keys)) if place not in placed]
-        reading = align(heard, expected, manner, missing)
-    return reading
+    for _ in range(_ROUNDS):
+        places = best_places(heard, expected, manner, missing)
+        manner = _learned(heard, expected, places, manner, stated_cents)
+        missing = [place for place in range(len(expected.keys)) if place not in set(places)]
+    return align(heard, expected, manner, missing)
 
 
 def _learned(
     heard: Sequence[HeardNote],
     expected: Expected,
-    reading: Alignment,
+    best: Sequence[int | None],
+    manner: Manner,
     stated_cents: float | None,
 ) -> Manner:
-    """Return tuning and player as the sure places of an alignment show them."""
-    sure = [
-        (note, place)
-        for note, place in enumerate(reading.places)
-        if place is not None and np.max(reading.probabilities[note, :-1]) > 0.0
-    ]
-    if not sure:
-        return reading.manner
-    notes, places = (np.array(side, dtype=np.intp) for side in zip(*sure, strict=True))
+    """Return tuning and player as the notes placed show them."""
+    placed = [(note, place) for note, place in enumerate(best) if place is not None]
+    if not placed:
+        return manner
+    notes, places = (np.array(side, dtype=np.intp) for side in zip(*placed, strict=True))
     heard_cents = np.array([note.offset_cents for note in heard])[notes]
     off_cents = heard_cents - expected.offsets_cents[places]
     shift_cents, fifth_cents = _robust_tuning(off_cents, expected.fifths[places], stated_cents)
@@ -161,7 +173,7 @@ def _learned(
     pairs: list[float] = []
     within: list[float] = []
     between: list[float] = []
-    for before, after in pairwise(sure):
+    for before, after in pairwise(placed):
         if after[0] != before[0] + 1 or after[1] != before[1] + 1:
             continue
         first, second = heard[before[0]], heard[after[0]]
@@ -177,7 +189,7 @@ def _learned(
         pair_cents=(
             float(np.clip(1.4826 * np.median(np.abs(pairs)), 1.5, 35.0))
             if len(pairs) >= _FEWEST_PAIRS
-            else reading.manner.pair_cents
+            else manner.pair_cents
         ),
         pause_within=_pause(within),
         pause_between=_pause(between),
