@@ -17,8 +17,8 @@ __all__ = ["Piece", "cut_pieces", "hear_piece", "hear_segments", "listen"]
 
 #: What is steady and harmonic enough to be heard as a tone (``Segment.salience``).
 LEAST_SALIENCE = 0.35
-#: A note by itself, with no order to confirm it, must be more like a reed.
-_LEAST_SALIENCE_ALONE = 0.6
+#: A note by itself, with no order to confirm it, must be more like a reed; a syllable is short.
+_LEAST_SALIENCE_ALONE, _LEAST_SALIENCE_SHORT, _SHORT_S = 0.5, 0.65, 0.30
 #: Cut out with a note: the click before it, the noise around it.
 _BEFORE_S, _AFTER_S = 0.4, 0.3
 #: A longer note is heard in its middle only, so that memory stays bounded.
@@ -67,10 +67,14 @@ def listen(
     segments = [
         segment
         for segment in found_segments(sound, progress=progress)
-        if segment.salience >= _LEAST_SALIENCE_ALONE
+        if segment.salience >= _least_salience(segment.end_s - segment.start_s)
     ]
     heard = hear_segments(sound, segments, spread=spread, progress=progress)
     return tuple(clock_corrected(tone, clock_ppm) for _, tone in heard)
+
+
+def _least_salience(length_s: float) -> float:
+    return _LEAST_SALIENCE_SHORT if length_s < _SHORT_S else _LEAST_SALIENCE_ALONE
 
 
 def found_segments(

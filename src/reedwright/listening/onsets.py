@@ -66,6 +66,8 @@ _SMOOTHED_FRAMES = 7
 _SHARED = 0.7
 #: Unrest of a course makes a step in it doubtful by as much times this.
 _UNREST = 1.5
+#: Evidence that this share of a stretch reaches is taken off, so many times.
+_USUAL_SHARE, _UNUSUAL = 0.75, 4.0
 
 _Windows = tuple[NDArray[np.intp], NDArray[np.intp]]
 
@@ -184,6 +186,8 @@ def _steps(course: Course, first: int, stop: int) -> list[int]:
     dip_db = _dip(_shared_level(part), course.frames(_REACH_S))[places]
     evidence = _evidence(part, dip_db, places - margin, places + margin, side - margin)
     evidence += np.where(evidence > 0.0, (np.minimum(dip_db, _PAUSE_DB) / _PAUSE_DB) ** 2, 0.0)
+    # What happens all along is beating; a new note happens once.
+    evidence -= _UNUSUAL * np.quantile(evidence, _USUAL_SHARE)
     best = int(np.argmax(evidence))
     if evidence[best] < 1.0:
         return []
