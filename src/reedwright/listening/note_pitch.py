@@ -85,7 +85,7 @@ def _mean_spectrum(
     if length < 64:
         return None
     count = max(1, min(_WINDOWS, 2 * (stop - start) // length - 1))
-    padded = scipy.fft.next_fast_len(2 * length, real=True)
+    padded = scipy.fft.next_fast_len(length, real=True)
     window = np.hanning(length + 2)[1:-1].astype(np.float32)
     total = np.zeros(padded // 2 + 1)
     for first in np.linspace(start, stop - length, count).round().astype(int):
@@ -103,12 +103,18 @@ def _noise_floor(power: NDArray[np.float64], bin_hz: float) -> NDArray[np.float6
         edges_hz.append(max(edges_hz[-1] * 2.0 ** (1.0 / 3.0), edges_hz[-1] + 80.0))
     places = np.unique(np.minimum(np.array(edges_hz) / bin_hz, power.size).astype(int))
     quiet = [
-        np.log(np.quantile(power[low:high], 0.3) + _NO_POWER)
+        np.log(_low_quantile(power[low:high]) + _NO_POWER)
         for low, high in pairwise(places.tolist())
     ]
     middles = 0.5 * (places[:-1] + places[1:])
     floor: NDArray[np.float64] = np.interp(np.arange(power.size), middles, quiet)
     return floor
+
+
+def _low_quantile(values: NDArray[np.float64]) -> float:
+    """Return what three in ten lie under."""
+    rank = int(0.3 * (values.size - 1))
+    return float(np.partition(values, rank)[rank])
 
 
 def _peaks(
@@ -144,16 +150,15 @@ def _judged(
     low = fits & (numbers <= _PARTIALS)
     if not np.any(low):
         return PitchFit(pitch_hz, 0.0, 0.0)
-    present = np.unique(numbers[low])
+    # The strongest peak at each partial tells the pitch; the others are something else.
+    strongest_first = np.lexsort((-heights[low], numbers[low]))
+    present, first = np.unique(numbers[low][strongest_first], return_index=True)
+    strongest = strongest_first[first]
+    shares = heights[low][strongest] * present
+    pitches_hz = peaks_hz[low][strongest] / present
     weights = np.arange(1, present[-1] + 1) ** -0.5
-    weight = total = 0.0
-    for number in present:
-        strongest = int(np.argmax(np.where(low & (numbers == number), heights, -np.inf)))
-        share = float(heights[strongest] * number)
-        total += share * float(peaks_hz[strongest]) / number
-        weight += share
     return PitchFit(
-        frequency_hz=float(total / weight),
+        frequency_hz=float(np.sum(shares * pitches_hz) / np.sum(shares)),
         explained=float(np.sum(heights[fits]) / np.sum(heights)),
         filled=float(np.sum(weights[present - 1]) / np.sum(weights)),
     )

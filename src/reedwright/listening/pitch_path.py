@@ -124,50 +124,54 @@ class _Search:
         self.pitches = pitches
         self._score = np.zeros(pitches + 1, np.float32)
         self._moves: list[NDArray[np.int8]] = []
-        self._sources: list[int] = []
+        self._sources: list[NDArray[np.intp]] = []
 
     def follow(self, scores: NDArray[np.float32]) -> None:
         """Go on through the frames of a block."""
-        moves = np.zeros((len(scores), self.pitches + 1), np.int8)
+        step, change = np.float32(_STEP_COST), np.float32(_CHANGE_COST)
+        before = np.empty((len(scores), self.pitches + 1), np.float32)
         best = self._score
         for frame, gain in enumerate(scores):
-            move = moves[frame]
-            source = int(np.argmax(best))
-            reached = best.copy()
-            for code, before, here in (
-                (_UP, best[:-2], slice(1, -1)),
-                (_DOWN, best[1:-1], slice(0, -2)),
-            ):
-                stepped = before - np.float32(_STEP_COST)
-                better = stepped > reached[here]
-                reached[here][better] = stepped[better]
-                move[here][better] = code
-            changed = best[source] - np.float32(_CHANGE_COST)
-            better = reached < changed
-            reached[better] = changed
-            move[better] = _CHANGE
+            before[frame] = best
+            reached = np.maximum(best, best.max() - change)
+            np.maximum(reached[1:-1], best[:-2] - step, out=reached[1:-1])
+            np.maximum(reached[:-2], best[1:-1] - step, out=reached[:-2])
             reached[:-1] += gain
             reached[-1] += np.float32(_SILENCE_SCORE)
             best = reached - reached.max()
-            self._sources.append(source)
         self._score = best
-        self._moves.append(moves)
+        self._moves.append(_moves(before))
+        self._sources.append(np.argmax(before, axis=1))
 
     def best_path(self) -> NDArray[np.intp]:
         """Return the state of every frame so far."""
-        path = np.empty(len(self._sources), np.intp)
+        states = []
         state = int(np.argmax(self._score))
-        frame = path.size
-        for moves in reversed(self._moves):
-            for move in moves[::-1]:
-                frame -= 1
-                path[frame] = state
+        for moves, sources in zip(reversed(self._moves), reversed(self._sources), strict=True):
+            for move, source in zip(moves[::-1], sources[::-1], strict=True):
+                states.append(state)
                 code = move[state]
                 if code == _CHANGE:
-                    state = self._sources[frame]
+                    state = int(source)
                 elif code:
                     state += 1 if code == _DOWN else -1
-        return path
+        return np.array(states[::-1], np.intp)
+
+
+def _moves(before: NDArray[np.float32]) -> NDArray[np.int8]:
+    """Return by which move each state is best reached from the frame before it."""
+    reached = before.copy()
+    moves = np.zeros(before.shape, np.int8)
+    for code, source, here in (
+        (_UP, before[:, :-2], np.s_[:, 1:-1]),
+        (_DOWN, before[:, 1:-1], np.s_[:, :-2]),
+        (_CHANGE, before.max(axis=1, keepdims=True), np.s_[:, :]),
+    ):
+        cost = np.float32(_CHANGE_COST if code == _CHANGE else _STEP_COST)
+        better = source - cost > reached[here]
+        reached[here] = np.where(better, source - cost, reached[here])
+        moves[here][better] = code
+    return moves
 
 
 def _steady(path: NDArray[np.intp], *, silence: int) -> list[tuple[int, int]]:
