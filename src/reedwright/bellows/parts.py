@@ -57,7 +57,7 @@ PART_KINDS = (
     ),
     PartKind(
         "frame_strip", "end run (frame strip)", "strip leather", "frame_strips", end_run_outlines,
-        "narrow side of the fold on the card",
+        "upper side of the fold on the card",
     ),
     PartKind("paper", "bellows paper", "paper", "papers", paper_outlines),
     PartKind(

@@ -33,7 +33,8 @@ def bellows_templates(design: BellowsDesign, figures: BellowsFigures) -> Templat
             Template(
                 number=f"B{len(templates) + 1}",
                 title=kind.title,
-                material=f"{material.title}, {thickness_mm:g} mm",
+                material=f"{material.title}, {thickness_mm:g} mm"
+                + (" deep" if kind.part == "frame_rail" else ""),
                 count=counts[kind.counted_as],
                 outlines=outlines,
                 grain_degrees=None if material.grain is None else 0.0,

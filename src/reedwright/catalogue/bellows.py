@@ -30,6 +30,7 @@ _FIGURES = (
     "cautious_opening_deg", "chord_notes", "air_l_s_per_note", "stroke_share", "hours_low",
     "hours_high", "hours_cards",
 )  # fmt: skip
+_DIVISORS = {"chord_notes", "air_l_s_per_note", "hours_cards"}
 
 Said = Annotated[str, Field(min_length=1)]
 Mark = Annotated[EvidenceMark, Field(strict=False)]
@@ -68,9 +69,8 @@ class _BellowsForm(Form):
                     f"{', '.join(odd)}; the {kind}s are {', '.join(known)}"
                 )
         for entry in self.figure:
-            if entry.figure in {"chord_notes", "air_l_s_per_note", "hours_cards"}:
-                if entry.value == 0.0:
-                    raise ValueError(f"{entry.figure} divides and is above 0, got 0; correct it")
+            if entry.figure in _DIVISORS and entry.value == 0.0:
+                raise ValueError(f"{entry.figure} divides and is above 0, got 0; correct it")
         return self
 
 

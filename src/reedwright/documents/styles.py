@@ -79,6 +79,11 @@ PAPER_STYLES: Mapping[str, Style] = MappingProxyType(
         "draw-hatch": _ruled("#7b3f72", 0.25),
         "pair-line": _ruled(FAINT_LINE, 0.3),
         "chamber": Style(fill=WHITE, stroke=LINE, stroke_mm=0.25),
+        # Templates: the names of the layers of drawing.template.
+        "cut": _ruled(INK, 0.25),
+        "score": _ruled(INK, 0.2, 2.0, 1.0),
+        "fold": _ruled(INK, 0.2, 4.0, 1.2, 0.0, 1.2),
+        "mark": _ruled(QUIET_INK, 0.13),
     }
 )
 

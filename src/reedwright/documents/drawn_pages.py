@@ -1,0 +1,17 @@
+"""Drawings as the pages of a PDF, each page the size of its drawing."""
+
+from collections.abc import Sequence
+
+from reedwright.documents.pdf import Json, compile_pages
+from reedwright.drawing import Drawing
+
+__all__ = ["drawn_pages_pdf"]
+
+
+def drawn_pages_pdf(title: str, pages: Sequence[Drawing]) -> bytes:
+    """Return a PDF with a page for each drawing, in order, at true size."""
+    names = [f"page-{number}" for number in range(1, len(pages) + 1)]
+    listed: list[Json] = [*names]
+    return compile_pages(
+        "drawn_pages", {"title": title, "pages": listed}, dict(zip(names, pages, strict=True))
+    )
