@@ -17,9 +17,9 @@ from reedwright.jobs.papers import JobPapers
 from reedwright.jobs.ports import BenchRow, WorkshopFiles, WorkshopStore
 from reedwright.listening.model import Sound, Spread
 from reedwright.reedwork.model import FilingRules, Metal, Tongue, TongueScale
-from reedwright.tuning import PitchStandard, Temperament, Tolerance
+from reedwright.tuning import HeardReed, PitchStandard, Temperament, Tolerance
 
-__all__ = ["InventedRecording", "OpenedRecording", "Tools", "TuningsList"]
+__all__ = ["HeardSurvey", "InventedRecording", "OpenedRecording", "Tools", "TuningsList"]
 
 
 class OpenedRecording(Sound, Protocol):
@@ -72,6 +72,20 @@ class InventedRecording(Protocol):
         ...
 
 
+class HeardSurvey(Protocol):
+    """The readings of a survey file, and the layout it names, if any."""
+
+    @property
+    def layout(self) -> str | None:
+        """The slug of the layout, None if the file does not say."""
+        ...
+
+    @property
+    def readings(self) -> tuple[HeardReed, ...]:
+        """What was heard."""
+        ...
+
+
 class Tools(Protocol):
     """Everything a command may need of the world."""
 
@@ -113,6 +127,10 @@ class Tools(Protocol):
 
     def order(self, name: str, layout: Layout) -> SurveyOrder:
         """Return a survey order by its name or its file."""
+        ...
+
+    def survey_file(self, path: Path) -> HeardSurvey:
+        """Return the readings of a survey that was printed as JSON."""
         ...
 
     def tunings(self, own: Path | None) -> TuningsList:

@@ -4,6 +4,17 @@ Conventions: cents re equal temperament; ``offset_cents`` > 0 is sharp. A note i
 never respelled: the spelling decides the pitch.
 """
 
+from reedwright.tuning.as_found import as_found
+from reedwright.tuning.families import Family
+from reedwright.tuning.found import (
+    AsFound,
+    FamilyProbability,
+    HeardReed,
+    Misfit,
+    TuningProbability,
+    heard_reeds,
+)
+from reedwright.tuning.found_wording import remarks_of, verdict_of
 from reedwright.tuning.model import (
     Kind,
     OverallPitch,
@@ -29,22 +40,32 @@ from reedwright.tuning.temperaments import (
 )
 
 __all__ = [
+    "AsFound",
+    "Family",
+    "FamilyProbability",
+    "HeardReed",
     "Kind",
+    "Misfit",
     "OverallPitch",
     "PitchStandard",
     "Scheme",
     "Temperament",
     "Tolerance",
+    "TuningProbability",
+    "as_found",
     "circulating",
     "findings_of",
     "from_ratios",
     "from_table",
+    "heard_reeds",
     "overall_pitch",
     "reed_offsets",
     "regular",
+    "remarks_of",
     "shown_table",
     "target_frequency_hz",
     "targets_of",
     "tolerances_cents",
+    "verdict_of",
     "with_own_notes",
 ]

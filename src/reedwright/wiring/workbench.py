@@ -25,6 +25,7 @@ from reedwright.tuning import Tolerance
 
 if TYPE_CHECKING:
     from reedwright.audio import Recording
+    from reedwright.catalogue.survey_file import SurveyFile
     from reedwright.catalogue.tunings import Tunings
 
 __all__ = ["Workbench"]
@@ -121,6 +122,12 @@ class Workbench:
                 "check the name"
             )
         return load_order(name, layout)
+
+    def survey_file(self, path: Path) -> "SurveyFile":
+        """Return the readings of a survey that was printed as JSON."""
+        from reedwright.catalogue.survey_file import read_survey_file
+
+        return read_survey_file(path)
 
     def tunings(self, own: Path | None) -> "Tunings":
         """Return the pitch standards and temperaments, the user's own before the shipped."""
