@@ -29,6 +29,8 @@ COMMANDS = (
     Command("papers", "papers", "bench sheets, map and report of a job, as PDF and SVG"),
     Command("enter", "enter", "take the typed bench table back into the job"),
     Command("tongue", "tongue", "what a tongue of given sections sounds, and where to file it"),
+    Command("bellows", "bellows", "design a bellows, and write its templates at true size"),
+    Command("bellows-fit", "bellows_fit", "find the design of an existing bellows as measured"),
     Command("layouts", "layouts", "list, show, check or learn layouts"),
     Command("parts", "parts", "count and weigh the parts of an instrument"),
     Command("map", "map", "draw both ends or the reed pans"),

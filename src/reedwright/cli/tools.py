@@ -8,6 +8,7 @@ from typing import Protocol
 import numpy as np
 from numpy.typing import NDArray
 
+from reedwright.bellows.model import BellowsDesign, BellowsFigures, FoldsCompared
 from reedwright.instrument.layout import Layout
 from reedwright.instrument.order import SurveyOrder
 from reedwright.instrument.parts import PartsList
@@ -190,6 +191,33 @@ class Tools(Protocol):
 
     def typed_rows(self, table: Path, layout: Layout) -> tuple[BenchRow, ...]:
         """Return the rows of a typed bench table."""
+        ...
+
+    def bellows_figures(self, own: Path | None) -> BellowsFigures:
+        """Return materials and allowances of bellows, the user's own if named."""
+        ...
+
+    def write_bellows_templates(
+        self,
+        design: BellowsDesign,
+        figures: BellowsFigures,
+        path: Path,
+        *,
+        page: str,
+        packed_mm: tuple[float, float] | None,
+        gap_mm: float,
+    ) -> Path:
+        """Write the templates as PDF, DXF or SVG, by the ending of ``path``."""
+        ...
+
+    def write_bellows_picture(
+        self, design: BellowsDesign, path: Path, *, opening_deg: float
+    ) -> Path:
+        """Draw a bellows in space as SVG or PDF, by the ending of ``path``."""
+        ...
+
+    def write_fold_plot(self, rows: Sequence[FoldsCompared], path: Path, *, playing: str) -> Path:
+        """Draw folds compared as SVG or PDF, by the ending of ``path``."""
         ...
 
     def invent(

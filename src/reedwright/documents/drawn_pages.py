@@ -3,9 +3,9 @@
 from collections.abc import Sequence
 
 from reedwright.documents.pdf import Json, compile_pages
-from reedwright.drawing import Drawing
+from reedwright.drawing import Drawing, Group
 
-__all__ = ["drawn_pages_pdf"]
+__all__ = ["drawn_pages_pdf", "with_margin"]
 
 
 def drawn_pages_pdf(title: str, pages: Sequence[Drawing]) -> bytes:
@@ -14,4 +14,15 @@ def drawn_pages_pdf(title: str, pages: Sequence[Drawing]) -> bytes:
     listed: list[Json] = [*names]
     return compile_pages(
         "drawn_pages", {"title": title, "pages": listed}, dict(zip(names, pages, strict=True))
+    )
+
+
+def with_margin(drawing: Drawing, margin_mm: float) -> Drawing:
+    """Return a drawing with white all round."""
+    return Drawing(
+        drawing.width_mm + 2.0 * margin_mm,
+        drawing.height_mm + 2.0 * margin_mm,
+        drawing.title,
+        drawing.description,
+        (Group("drawing", "", drawing.shapes, (margin_mm, margin_mm)),),
     )

@@ -36,6 +36,18 @@ def _area(fill: str) -> Style:
     return Style(fill=fill, stroke=LINE, stroke_mm=0.15)
 
 
+def _shades(name: str, dark: str, light: str, steps: int = 6) -> dict[str, Style]:
+    """Return a surface from dark to light; the stroke of its own colour closes the seams."""
+    ends = [[int(colour[at : at + 2], 16) for at in (1, 3, 5)] for colour in (dark, light)]
+    found = {}
+    for step in range(steps):
+        share = step / (steps - 1)
+        mixed = (round(low + share * (high - low)) for low, high in zip(*ends, strict=True))
+        colour = "#" + "".join(f"{value:02x}" for value in mixed)
+        found[f"{name}-{step + 1}"] = Style(fill=colour, stroke=colour, stroke_mm=0.03)
+    return found
+
+
 def _ruled(stroke: str, stroke_mm: float, *dash_mm: float) -> Style:
     return Style(stroke=stroke, stroke_mm=stroke_mm, dash_mm=dash_mm)
 
@@ -84,6 +96,11 @@ PAPER_STYLES: Mapping[str, Style] = MappingProxyType(
         "score": _ruled(INK, 0.2, 2.0, 1.0),
         "fold": _ruled(INK, 0.2, 4.0, 1.2, 0.0, 1.2),
         "mark": _ruled(QUIET_INK, 0.13),
+        **_shades("bellows-card", "#b9b2a4", "#faf8f3"),
+        **_shades("bellows-gusset", "#6b5a4a", "#b89f88"),
+        **_shades("bellows-inside", "#7f786b", "#b9b2a4"),
+        **_shades("bellows-frame", "#a07c4f", "#e3cba6"),
+        "bellows-edge": _ruled(INK, 0.13),
     }
 )
 

@@ -10,11 +10,13 @@ from ezdxf.document import Drawing as DxfDocument
 from ezdxf.enums import TextEntityAlignment
 from ezdxf.filemanagement import new
 
+from reedwright.documents.template_files import one_area
 from reedwright.documents.template_layout import LaidOut
+from reedwright.documents.template_packing import SheetSize
 from reedwright.drawing import Anchor, Point
-from reedwright.drawing.template import Layer, Round
+from reedwright.drawing.template import Layer, Round, TemplateSet
 
-__all__ = ["dxf_of"]
+__all__ = ["dxf_of", "templates_dxf"]
 
 #: AutoCAD colour index of each layer: white or black, red, blue, grey.
 _COLOURS = {Layer.CUT: 7, Layer.SCORE: 1, Layer.FOLD: 5, Layer.MARK: 8}
@@ -27,6 +29,11 @@ _ALIGNMENTS = {
 }
 #: Height of capitals as a share of the type size, about: DXF gives that height.
 _CAPITALS = 0.66
+
+
+def templates_dxf(templates: TemplateSet, sheet: SheetSize | None = None) -> bytes:
+    """Return one of each, or all packed sheets side by side, as one DXF in millimetres."""
+    return dxf_of(one_area(templates, sheet))
 
 
 def dxf_of(layout: LaidOut) -> bytes:

@@ -1,9 +1,8 @@
-"""A set of templates as the bytes of a file: PDF, SVG or DXF."""
+"""A set of templates as a PDF or an SVG; ``template_dxf`` makes the DXF."""
 
 from reedwright.documents.drawn_pages import drawn_pages_pdf
 from reedwright.documents.svg import svg_of
 from reedwright.documents.template_cut_list import cut_list
-from reedwright.documents.template_dxf import dxf_of
 from reedwright.documents.template_layout import LaidOut, lay_out_all, layer_groups
 from reedwright.documents.template_packing import SheetSize, all_sheets, packed_layouts
 from reedwright.documents.template_pages import (
@@ -15,7 +14,7 @@ from reedwright.documents.template_pages import (
 from reedwright.drawing import Drawing
 from reedwright.drawing.template import TemplateSet
 
-__all__ = ["templates_dxf", "templates_pages", "templates_pdf", "templates_svg"]
+__all__ = ["one_area", "templates_pages", "templates_pdf", "templates_svg"]
 
 #: The width of a file that holds one of each.
 _AREA_MM = 420.0
@@ -63,15 +62,11 @@ def templates_pdf(
 
 def templates_svg(templates: TemplateSet, sheet: SheetSize | None = None) -> str:
     """Return one of each, or all sheets side by side, as one SVG at true size."""
-    return svg_of(_as_page(_one_area(templates, sheet), "templates", templates))
+    return svg_of(_as_page(one_area(templates, sheet), "templates", templates))
 
 
-def templates_dxf(templates: TemplateSet, sheet: SheetSize | None = None) -> bytes:
-    """Return one of each, or all sheets side by side, as one DXF in millimetres."""
-    return dxf_of(_one_area(templates, sheet))
-
-
-def _one_area(templates: TemplateSet, sheet: SheetSize | None) -> LaidOut:
+def one_area(templates: TemplateSet, sheet: SheetSize | None = None) -> LaidOut:
+    """Return one of each, or all packed sheets side by side, on one area."""
     if sheet is None:
         return lay_out_all(templates, width_mm=_AREA_MM)
     return all_sheets(packed_layouts(templates, sheet))

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
+from reedwright.bellows.model import BellowsDesign, BellowsFigures, FoldsCompared
 from reedwright.errors import NotFound
 from reedwright.instrument.layout import Layout
 from reedwright.instrument.order import SurveyOrder
@@ -233,6 +234,45 @@ class Workbench:
         from reedwright.wiring.papers import typed_rows
 
         return typed_rows(table, layout)
+
+    # ---- bellows ----
+
+    def bellows_figures(self, own: Path | None) -> BellowsFigures:
+        """Return materials and allowances of bellows, the user's own if named."""
+        from reedwright.catalogue.bellows import load_bellows_figures
+
+        return load_bellows_figures(own)
+
+    def write_bellows_templates(
+        self,
+        design: BellowsDesign,
+        figures: BellowsFigures,
+        path: Path,
+        *,
+        page: str,
+        packed_mm: tuple[float, float] | None,
+        gap_mm: float,
+    ) -> Path:
+        """Write the templates as PDF, DXF or SVG, by the ending of ``path``."""
+        from reedwright.wiring.bellows import write_bellows_templates
+
+        return write_bellows_templates(
+            design, figures, path, page=page, packed_mm=packed_mm, gap_mm=gap_mm
+        )
+
+    def write_bellows_picture(
+        self, design: BellowsDesign, path: Path, *, opening_deg: float
+    ) -> Path:
+        """Draw a bellows in space as SVG or PDF, by the ending of ``path``."""
+        from reedwright.wiring.bellows import write_bellows_picture
+
+        return write_bellows_picture(design, path, opening_deg=opening_deg)
+
+    def write_fold_plot(self, rows: Sequence[FoldsCompared], path: Path, *, playing: str) -> Path:
+        """Draw folds compared as SVG or PDF, by the ending of ``path``."""
+        from reedwright.wiring.bellows import write_fold_plot
+
+        return write_fold_plot(rows, path, playing=playing)
 
     # ---- the demonstration ----
 
