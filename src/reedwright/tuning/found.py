@@ -99,7 +99,7 @@ class AsFound:
 
     ``fifth_cents`` is the slope along the chain of fifths, whatever the family.
     ``a4_hz`` is that line's A, or that of the circulating temperaments where these are
-    named. Standard errors are one sigma, intervals hold 95 %; neither holds what all
+    all but certain. Standard errors are one sigma, intervals hold 95 %; neither holds what all
     readings share, such as the error of the recorder's clock.
 
     ``scatter_cents`` is one sigma of the reeds that fit. ``reeds`` were used,

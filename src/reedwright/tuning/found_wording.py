@@ -5,10 +5,10 @@ from collections.abc import Sequence
 from reedwright.drawing.numbers import print_frequency, print_number, print_with_doubt
 from reedwright.tuning.families import Family
 from reedwright.tuning.found import AsFound, Misfit, TuningProbability
+from reedwright.tuning.model_choice import ALL_BUT_CERTAIN_FROM
 
 __all__ = ["remarks_of", "verdict_of"]
 
-_ALMOST_CERTAIN_FROM = 0.95
 _WORTH_A_WORD = 0.15
 _FAMILY = {
     Family.EQUAL: "equal temperament",
@@ -23,7 +23,7 @@ def verdict_of(found: AsFound) -> str:
     at = f"at A4 = {_pitch(found)}"
     if found.family is not Family.UNCLEAR:
         probability = found.probability(found.family)
-        likely = "Almost certainly" if probability >= _ALMOST_CERTAIN_FROM else "Probably"
+        likely = "Almost certainly" if probability >= ALL_BUT_CERTAIN_FROM else "Probably"
         return f"{likely} ({percent(probability)} sure) {_tuning(found)}, {at}."
     if found.probability(Family.UNCLEAR) >= max(f.probability for f in found.family_probabilities):
         return f"Cannot be told: {_no_system(found)}; taken as a whole it stands {at}."

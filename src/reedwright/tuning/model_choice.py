@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from reedwright.tuning.families import Candidate, Family
 from reedwright.tuning.outlier_mixture import MixtureFit, fit_mixture
 
-__all__ = ["SURE_FROM", "Choice", "Weighed", "choose"]
+__all__ = ["ALL_BUT_CERTAIN_FROM", "SURE_FROM", "Choice", "Weighed", "choose"]
 
 Values = NDArray[np.float64]
 
@@ -22,6 +22,8 @@ Values = NDArray[np.float64]
 #: [KassRaftery1995]_): saying nothing is then the better choice for those who hold a
 #: wrong name three times as bad as the right one is good.
 SURE_FROM = 0.75
+#: The convention of 95 %.
+ALL_BUT_CERTAIN_FROM = 0.95
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -54,27 +56,19 @@ class Choice:
     def pitch_of_a(self, line: MixtureFit) -> tuple[float, float]:
         """Return where A stands, cents from 440 Hz, and its variance.
 
-        The line along the chain of fifths tells it; where circulating temperaments are
-        named they do, in the measure of their probabilities, since their A is off the
-        line. Where nothing can be named the variance takes in how far those still in
-        question are from the line.
+        The line along the chain of fifths tells it. The A of a circulating temperament
+        is off that line: where these are all but certain they tell it, in the measure of
+        their probabilities; where it is open whether there is one, the line's A stays and
+        its variance takes in how far those still in question are from it.
         """
         shift, variance = float(line.coefficients[0]), float(line.covariance[0, 0])
         if self.family in {Family.EQUAL, Family.REGULAR}:
             return shift, variance
-        asked = [
-            entry
-            for entry in (
-                self.of_family(Family.CIRCULATING)
-                if self.family is Family.CIRCULATING
-                else self.weighed
-            )
-            if len(entry.fit.coefficients) <= len(line.coefficients)
-        ]
-        weights = np.array([entry.probability for entry in asked])
-        shifts = np.array([entry.fit.coefficients[0] for entry in asked])
-        variances = np.array([entry.fit.covariance[0, 0] for entry in asked])
-        if self.family is Family.CIRCULATING:
+        round_ones = self.of_family(Family.CIRCULATING)
+        weights = np.array([entry.probability for entry in round_ones])
+        shifts = np.array([entry.fit.coefficients[0] for entry in round_ones])
+        variances = np.array([entry.fit.covariance[0, 0] for entry in round_ones])
+        if weights.sum() >= ALL_BUT_CERTAIN_FROM:
             weights = weights / weights.sum()
             shift = float(weights @ shifts)
             variance = float(weights @ variances)
