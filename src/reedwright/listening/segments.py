@@ -6,7 +6,8 @@ ends and the next of the same pitch begins (``partial_tracks``, ``onsets``).
 """
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,10 +16,10 @@ from reedwright.listening.model import Segment, Sound
 from reedwright.listening.note_pitch import PitchFit, fit_pitch
 from reedwright.listening.onsets import FAINT_DB, note_edges
 from reedwright.listening.partial_tracks import Course, follow_partials
-from reedwright.listening.pitch_path import Run, pitch_runs
+from reedwright.listening.pitch_path import pitch_runs
 from reedwright.units import CENTS_PER_NATURAL_LOG, cents_from_ratio
 
-__all__ = ["find_segments"]
+__all__ = ["Stretch", "find_segments", "steady_stretches", "stretch_notes", "without_hum"]
 
 #: Shorter runs of the path are syllables and accidents.
 _SHORTEST_RUN_S = 0.10
@@ -34,6 +35,15 @@ _WANDER_STEP_S = 0.05
 _WANDER_EDGE_S = 0.03
 
 
+@dataclass(frozen=True, slots=True)
+class Stretch:
+    """A stretch of one steady pitch, in which one or several notes sound."""
+
+    start_s: float
+    end_s: float
+    fit: PitchFit
+
+
 def find_segments(sound: Sound) -> tuple[Segment, ...]:
     """Return every stretch that holds one steady note, in order of time.
 
@@ -42,14 +52,16 @@ def find_segments(sound: Sound) -> tuple[Segment, ...]:
     of the whole band. Speech, knocks and several notes at once come back too, if
     they are steady for so long, with a low ``salience``.
     """
-    segments = [
-        segment
-        for run, fit in _joined(sound, pitch_runs(sound))
-        for segment in _notes(sound, run.start_s, run.end_s, fit)
-    ]
-    loudest_dbfs = max((segment.level_dbfs for segment in segments), default=0.0)
-    notes = [segment for segment in segments if not _is_hum(segment, loudest_dbfs)]
-    return tuple(sorted(notes, key=lambda segment: segment.start_s))
+    return without_hum(
+        segment for stretch in steady_stretches(sound) for segment in stretch_notes(sound, stretch)
+    )
+
+
+def without_hum(segments: Iterable[Segment]) -> tuple[Segment, ...]:
+    """Return segments in order of time, without faint ones at the mains frequency."""
+    ordered = sorted(segments, key=lambda segment: segment.start_s)
+    loudest_dbfs = max((segment.level_dbfs for segment in ordered), default=0.0)
+    return tuple(segment for segment in ordered if not _is_hum(segment, loudest_dbfs))
 
 
 def _is_hum(segment: Segment, loudest_dbfs: float) -> bool:
@@ -63,9 +75,10 @@ def _is_hum(segment: Segment, loudest_dbfs: float) -> bool:
     )
 
 
-def _notes(sound: Sound, start_s: float, end_s: float, fit: PitchFit) -> Iterator[Segment]:
+def stretch_notes(sound: Sound, stretch: Stretch) -> Iterator[Segment]:
     """Yield the notes in a stretch of one pitch; faint ones beside loud ones are looked at anew."""
-    course = follow_partials(sound, start_s, end_s, fit.frequency_hz)
+    fit = stretch.fit
+    course = follow_partials(sound, stretch.start_s, stretch.end_s, fit.frequency_hz)
     edges = note_edges(course)
     loudest_db = float(np.max(course.level_db))
     for note_start_s, note_end_s in edges:
@@ -79,30 +92,28 @@ def _notes(sound: Sound, start_s: float, end_s: float, fit: PitchFit) -> Iterato
             yield _segment(alone, part_start_s, part_end_s, own)
 
 
-def _joined(sound: Sound, runs: Sequence[Run]) -> Iterator[tuple[Run, PitchFit]]:
-    """Yield the runs with their pitch, those of one note that the path broke put together."""
-    pending: tuple[Run, PitchFit] | None = None
-    for run in runs:
+def steady_stretches(sound: Sound) -> Iterator[Stretch]:
+    """Yield the stretches of one pitch, those of one note that the path broke put together."""
+    pending: Stretch | None = None
+    for run in pitch_runs(sound):
         if run.end_s - run.start_s < _SHORTEST_RUN_S:
             continue
         fit = fit_pitch(sound, run.start_s, run.end_s, run.frequency_hz)
-        if pending is None:
-            pending = run, fit
-            continue
-        before, before_fit = pending
-        apart_cents = abs(cents_from_ratio(fit.frequency_hz / before_fit.frequency_hz))
-        if run.start_s - before.end_s < _JOINED_S and apart_cents < _SAME_PITCH_CENTS:
-            longer = max((before, before_fit), (run, fit), key=lambda pair: _length_s(pair[0]))
-            pending = Run(before.start_s, run.end_s, longer[1].frequency_hz), longer[1]
-        else:
+        here = Stretch(run.start_s, run.end_s, fit)
+        if pending is not None and _is_one_pitch(pending, here):
+            longer = max(pending, here, key=lambda stretch: stretch.end_s - stretch.start_s)
+            here = Stretch(pending.start_s, here.end_s, longer.fit)
+        elif pending is not None:
             yield pending
-            pending = run, fit
+        pending = here
     if pending is not None:
         yield pending
 
 
-def _length_s(run: Run) -> float:
-    return run.end_s - run.start_s
+def _is_one_pitch(before: Stretch, after: Stretch) -> bool:
+    """Whether two stretches follow each other closely and at nearly the same pitch."""
+    apart_cents = cents_from_ratio(after.fit.frequency_hz / before.fit.frequency_hz)
+    return after.start_s - before.end_s < _JOINED_S and abs(apart_cents) < _SAME_PITCH_CENTS
 
 
 def _segment(course: Course, start_s: float, end_s: float, fit: PitchFit) -> Segment:

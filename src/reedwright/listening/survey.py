@@ -29,7 +29,7 @@ from reedwright.listening.doubt import (
     playing_doubt,
 )
 from reedwright.listening.model import Segment, Sound, Spread
-from reedwright.listening.notes import found_segments, hear_segments
+from reedwright.listening.notes import heard_notes
 from reedwright.listening.settling import (
     SURE,
     alternatives,
@@ -103,10 +103,9 @@ def survey(
     RecordingError
         If the recording is empty or silent, or holds no steady note.
     """
-    found = found_segments(sound, progress=progress)
     heard = [
         (segment, clock_corrected(tone, clock_ppm))
-        for segment, tone in hear_segments(sound, found, spread=spread, progress=progress)
+        for segment, tone in heard_notes(sound, spread=spread, progress=progress)
     ]
     if not heard:
         raise RecordingError(
