@@ -80,6 +80,13 @@ def fit_lines(fit: BellowsFit) -> tuple[str, ...]:
     for value in fit.values:
         title, finest = _FITTED[value.quantity]
         lines.append(f"{title}: {print_with_doubt(value.value, value.doubt, finest=finest)}")
+    packing_mm = fit.design.wanted.layers.packing_mm
+    lines.append(
+        f"beyond its layers half a closed fold keeps {print_number(packing_mm, decimals=2)} mm"
+        if packing_mm >= 0.0
+        else "half a closed fold is less than its layers together by "
+        f"{print_number(-packing_mm, decimals=2)} mm"
+    )
     slack = fit.design.wanted.slack
     lines.append(
         f"slack at the corner: {slack.in_words}"

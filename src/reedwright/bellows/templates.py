@@ -45,8 +45,8 @@ def bellows_templates(design: BellowsDesign, figures: BellowsFigures) -> Templat
     return TemplateSet(
         title=f"Bellows, {wanted.sides} sides, {wanted.folds} folds",
         facts=(
-            f"{wanted.across_flats_mm:g} mm across flats, {wanted.depth_mm:g} mm deep, opens to "
-            f"{wanted.opening_deg:g}°: closed {design.closed_length_mm:.1f} mm, open "
+            f"{wanted.across_flats_mm:.5g} mm across flats, {wanted.depth_mm:.4g} mm deep, "
+            f"opens to {wanted.opening_deg:.4g}°: closed {design.closed_length_mm:.1f} mm, open "
             f"{design.open_length_mm:.1f} mm, slack: {wanted.slack.in_words}"
         ),
         templates=tuple(templates),

@@ -134,7 +134,7 @@ def print_design(design: BellowsDesign) -> None:
         ("opening", "open length mm", "stroke mm", "corner must give mm", "air a stroke L"),
         [
             (
-                f"{choice.opening_deg:g}°",
+                f"{choice.opening_deg:.4g}°",
                 print_number(choice.open_length_mm, decimals=1),
                 print_number(choice.stroke_mm, decimals=1),
                 print_number(choice.corner_demand_mm, decimals=2),

@@ -7,7 +7,7 @@ from reedwright.bellows.model import BellowsDesign
 from reedwright.drawing import Anchor, Drawing, Group, Line, Polygon, Shape, Text, Weight
 from reedwright.drawing.numbers import print_number
 from reedwright.drawing.solid import Face, SpacePoint, View, faces_seen
-from reedwright.errors import InputError
+from reedwright.errors import InputError, ModelError
 from reedwright.science.fold import fold_state
 
 __all__ = ["BELLOWS_VIEW", "bellows_faces", "bellows_picture"]
@@ -33,10 +33,15 @@ def bellows_picture(
     Raises
     ------
     ModelError
-        If the opening is less than shut, or flat.
+        If the opening is less than shut, or more than the corners give.
     InputError
-        If the picture would have no width.
+        If the picture would have no room.
     """
+    if opening_deg > design.opening_limit_deg + 1e-9:
+        raise ModelError(
+            f"a bellows opens as far as its corners give, {design.opening_limit_deg:.1f} degrees, "
+            f"got {opening_deg:g}; draw it less open, or design it for more"
+        )
     room_mm = most_height_mm - _WORDS_MM
     if not (width_mm >= 40.0 and room_mm >= 20.0):
         raise InputError(
