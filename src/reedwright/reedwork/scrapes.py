@@ -214,29 +214,39 @@ class StrokeRate:
 
 @dataclass(frozen=True, slots=True)
 class VisitRules:
-    """How a reed is brought to pitch; costs are in visits. Editable custom, no source.
+    """How a reed is brought to pitch; costs are in visits to the bench. Editable, no source.
 
-    A reed is filed only if the chance that it is within tolerance is below
-    ``most_chance_within``, left if that is above ``least_chance_within``; between the
-    two it is listened to again, up to ``most_readings`` times in one place.
-    A visit costs 1, a stroke ``stroke_cost``; past the tolerance on the far side,
-    which the other end must undo, ``overshoot_cost``; within it but off the middle,
-    up to ``off_centre_cost``. What is left over counts one visit and one more for
-    each factor ``nearer_per_visit`` of distance.
+    A reed is left when the chance that it stands within tolerance is at least
+    ``least_chance_within``. It is filed only when that chance is at most
+    ``most_chance_within``, and the fewer the readings (of ``most_readings``) the
+    surer that must be, since every look is a chance to err. Between the two it is
+    listened to again. Near the end the way to go must be known, too: the doubt of
+    the reading is to be at most ``doubt_per_way`` of it.
+
+    A stroke costs ``stroke_cost``. Past the tolerance on the far side, which the
+    other end of the tongue must undo, costs ``overshoot_cost``; just outside the
+    tolerance, by up to ``undecided_cents``, where it can neither be left nor filed
+    with a good conscience, ``undecided_cost``; within but off the middle, up to
+    ``off_centre_cost``. What is short costs one visit and one more for each factor
+    ``nearer_per_visit`` of distance beyond ``finish_from`` tolerances.
 
     A tongue fresh from the file reads flat by ``warm_cents`` (with its doubt), fading
     by the factor e each ``warm_minutes``. What creeps in the days after is for the
     next occasion to hear.
     """
 
-    most_chance_within: float = 0.001
+    most_chance_within: float = 0.015
     least_chance_within: float = 0.97
-    most_readings: int = 12
-    stroke_cost: float = 0.005
-    overshoot_cost: float = 6.0
-    off_centre_cost: float = 0.1
-    nearer_per_visit: float = 6.0
+    most_readings: int = 120
+    doubt_per_way: float = 0.03
+    stroke_cost: float = 0.0005
     most_strokes: int = 150
+    overshoot_cost: float = 20.0
+    undecided_cents: float = 0.04
+    undecided_cost: float = 160.0
+    off_centre_cost: float = 0.3
+    nearer_per_visit: float = 3.0
+    finish_from: float = 2.5
     warm_cents: float = 2.0
     warm_doubt_cents: float = 1.0
     warm_minutes: float = 3.0

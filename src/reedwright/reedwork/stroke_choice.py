@@ -2,13 +2,16 @@
 
 What is left after n strokes is the way to go (normal) less their shift (log-normal).
 Each outcome has a price in visits to the bench (``VisitRules``): nothing in the
-middle of the tolerance, a visit and more when short of it, several when past it.
-The choice with the least expected price is taken. It stops short by itself while
-little is known of the strokes, because being past costs more than being short.
+middle of the tolerance, a visit and more when short of it, several when past it,
+and several just outside it, where no reading tells within from without and nothing
+may be filed. The choice with the least expected price is taken. It stops short by
+itself while little is known of the strokes, because being past costs more than
+being short.
 
 Source: expected loss over a predictive distribution, one step ahead (Berger,
 *Statistical Decision Theory*, 1985, ch. 4, from memory). Limits: the price of being
-short is a rule of thumb for the visits that follow, not their own best plan.
+short stands for the visits that follow and is a rule of thumb, held against their
+best plan (dynamic programming) in docs/theory/learning.md.
 """
 
 import math
@@ -18,16 +21,21 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.polynomial.hermite_e import hermegauss
 from numpy.typing import NDArray
+from scipy.special import ndtr
 
 from reedwright.reedwork.scrapes import StrokeRate, VisitRules
 
 __all__ = ["Strokes", "Way", "choose_strokes", "normal_chance"]
 
-#: Quantiles by which the log of a shift is sampled, and places of the way to go.
-SHIFT_PLACES, WAY_PLACES = 31, 7
+#: Places of the way to go over which its doubt is integrated.
+WAY_NODES, WAY_WEIGHTS = hermegauss(9)
+WAY_WEIGHTS = WAY_WEIGHTS / WAY_WEIGHTS.sum()
 
 #: How many numbers of strokes are compared, evenly spaced in the logarithm.
-NUMBERS_COMPARED = 40
+NUMBERS_COMPARED = 50
+
+#: Outcomes are told apart by cells: so many within tolerance, so many beyond to each side.
+CELLS_WITHIN, CELLS_BEYOND = 10, 16
 
 
 def normal_chance(below: float) -> float:
@@ -65,6 +73,8 @@ def choose_strokes(
 
     ``rates`` are the tools with the most strokes each may make (the thickness left).
     """
+    edges = _edges(way, rules)
+    prices = _prices(edges, way.tolerance_cents, rules)
     best: tuple[float, StrokeRate, int] | None = None
     for rate, most in rates:
         if most < 1:
@@ -72,51 +82,62 @@ def choose_strokes(
         numbers = np.unique(
             np.geomspace(1, min(most, rules.most_strokes), NUMBERS_COMPARED).astype(int)
         )
-        losses = _losses(way, rate, numbers, rules)
+        below = _chance_left_below(edges[1:-1], way, rate, numbers)
+        chances = np.diff(below, axis=1, prepend=0.0, append=1.0)
+        losses = chances @ prices + rules.stroke_cost * numbers
         at = int(np.argmin(losses))
         if best is None or losses[at] < best[0]:
             best = (float(losses[at]), rate, int(numbers[at]))
     return None if best is None else _described(way, best[1], best[2])
 
 
-def _left(
-    way: Way, rate: StrokeRate, numbers: NDArray[np.int_]
-) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Return what is left after each number of strokes (n, places) and the weights (places)."""
-    logs = [rate.log_shift(int(number)) for number in numbers]
-    middles, spreads = (np.array(column)[:, None] for column in zip(*logs, strict=True))
-    nodes, weights = hermegauss(SHIFT_PLACES)
-    way_nodes, way_weights = hermegauss(WAY_PLACES)
-    shifts = np.exp(middles + spreads * nodes)
-    ways = way.to_go_cents + way.doubt_cents * way_nodes
-    left = ways[None, None, :] - shifts[:, :, None]
-    both = np.outer(weights, way_weights).ravel()
-    return left.reshape(numbers.size, -1), both / both.sum()
-
-
-def _losses(
-    way: Way, rate: StrokeRate, numbers: NDArray[np.int_], rules: VisitRules
-) -> NDArray[np.float64]:
-    left, weights = _left(way, rate, numbers)
+def _edges(way: Way, rules: VisitRules) -> NDArray[np.float64]:
+    """Return the edges of the cells of what may be left, from past to short, cents."""
     tolerance = way.tolerance_cents
-    off = np.maximum(np.abs(left) / tolerance, 1.0)
-    more_visits = 1.0 + np.log(off) / math.log(rules.nearer_per_visit)
-    loss = np.where(
-        np.abs(left) <= tolerance,
-        rules.off_centre_cost * (left / tolerance) ** 2,
-        more_visits + np.where(left < 0.0, rules.overshoot_cost, 0.0),
-    )
-    return np.asarray(loss @ weights + rules.stroke_cost * numbers)
+    decided = tolerance + rules.undecided_cents
+    furthest = 2.0 * max(way.to_go_cents + 4.0 * way.doubt_cents, 2.0 * decided)
+    beyond = np.geomspace(decided, furthest, CELLS_BEYOND)
+    within = np.linspace(-tolerance, tolerance, CELLS_WITHIN + 1)
+    return np.concatenate([-beyond[::-1], within, beyond])
+
+
+def _prices(
+    edges: NDArray[np.float64], tolerance_cents: float, rules: VisitRules
+) -> NDArray[np.float64]:
+    """Return the price of an outcome in each cell, at its middle."""
+    middles = (edges[:-1] + edges[1:]) / 2.0
+    off = np.abs(middles) / tolerance_cents
+    further = np.maximum(off / rules.finish_from, 1.0)
+    more_visits = 1.0 + np.log(further) / math.log(rules.nearer_per_visit)
+    is_within = off < 1.0
+    is_undecided = ~is_within & (np.abs(middles) < tolerance_cents + rules.undecided_cents)
+    prices = np.where(is_undecided, rules.undecided_cost, more_visits)
+    prices = prices + np.where(middles < 0.0, rules.overshoot_cost, 0.0)
+    return np.where(is_within, rules.off_centre_cost * off**2, prices)
+
+
+def _chance_left_below(
+    left_cents: NDArray[np.float64], way: Way, rate: StrokeRate, numbers: NDArray[np.int_]
+) -> NDArray[np.float64]:
+    """Return the chance that less than each of k is left after each of n numbers, (n, k)."""
+    logs = [rate.log_shift(int(number)) for number in numbers]
+    middles, spreads = (np.array(column)[:, None, None] for column in zip(*logs, strict=True))
+    ways = way.to_go_cents + way.doubt_cents * WAY_NODES
+    needed = ways - left_cents[:, None]  # the shift at which just this much is left
+    with np.errstate(divide="ignore", invalid="ignore"):
+        high = ndtr((np.log(np.maximum(needed, 0.0)) - middles) / spreads)
+    return np.asarray((1.0 - high) @ WAY_WEIGHTS)
 
 
 def _described(way: Way, rate: StrokeRate, strokes: int) -> Strokes:
-    left, weights = _left(way, rate, np.array([strokes]))
-    mean = float(left[0] @ weights)
+    shift = rate.shift(strokes)
+    limits = np.array([-way.tolerance_cents, way.tolerance_cents])
+    past, not_short = _chance_left_below(limits, way, rate, np.array([strokes]))[0]
     return Strokes(
         rate=rate,
         strokes=strokes,
-        left_cents=mean,
-        left_doubt_cents=math.sqrt(float(weights @ (left[0] - mean) ** 2)),
-        chance_within=float(weights @ (np.abs(left[0]) <= way.tolerance_cents)),
-        chance_past=float(weights @ (left[0] < -way.tolerance_cents)),
+        left_cents=way.to_go_cents - shift.expected_cents,
+        left_doubt_cents=math.hypot(way.doubt_cents, shift.doubt_cents),
+        chance_within=float(not_short - past),
+        chance_past=float(past),
     )

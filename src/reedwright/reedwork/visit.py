@@ -56,7 +56,8 @@ class ReedState:
 
     ``offset_cents`` and ``doubt_cents`` (its own) are None until it was read;
     ``common_doubt_cents`` is what the readings of the occasion share. ``readings``
-    counts those since it was last touched. ``removed_um`` is what came off tip and root by the pitch it moved.
+    counts those since it was last touched. ``removed_um`` is what came off tip and root
+    by the pitch it moved.
     """
 
     reed: BenchReed
@@ -169,8 +170,12 @@ def next_visit(state: BenchState, reed: Reed) -> Advice:
     here = _Here(reed, offset, all_doubt, within)
     if within >= rules.least_chance_within:
         return here.advice(VisitVerdict.LEAVE, visit_wording.leave(offset, all_doubt, tolerance))
-    if within > rules.most_chance_within:
+    allowed = rules.most_chance_within * min(1.0, own.readings / rules.most_readings)
+    if within > allowed:
         return _undecided(own, here, doubt, rules)
+    if doubt > rules.doubt_per_way * abs(offset) and own.readings < rules.most_readings:
+        sentence = visit_wording.listen(offset, all_doubt, tolerance)
+        return here.advice(VisitVerdict.LISTEN, sentence)
     zone = Zone.TIP if offset < 0.0 else Zone.ROOT
     chosen = choose_strokes(
         Way(abs(offset), all_doubt, tolerance),
