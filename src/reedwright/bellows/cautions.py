@@ -109,7 +109,8 @@ def _gussets(design: BellowsDesign) -> Caution | None:
     aside_mm = margin_mm / math.cos(math.radians(design.card_end_taper_deg))
     if 2.0 * aside_mm <= design.card_short_edge_mm:
         return None
-    most_mm = design.card_short_edge_mm / 2.0 * margin_mm / aside_mm
+    # Told to 0.1 mm, rounded down so that it works.
+    most_mm = math.floor(5.0 * design.card_short_edge_mm * margin_mm / aside_mm) / 10.0
     return Caution(
         "gusset-margin",
         f"gussets glued {margin_mm:g} mm on to each card meet on its short edge of "

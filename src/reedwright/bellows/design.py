@@ -16,6 +16,7 @@ from reedwright.bellows.model import (
     OpeningState,
     WantedBellows,
 )
+from reedwright.bellows.outlines import paper_outlines
 from reedwright.bellows.parts import counts_of, parts_of
 from reedwright.science.fold import (
     FoldedRing,
@@ -179,6 +180,8 @@ def design_bellows(wanted: WantedBellows, *, compared_deg: Sequence[float] = ())
         ),
         cautions=(),
     )
+    if not paper_outlines(bare):
+        bare = replace(bare, counts=replace(counts, papers=0))
     with_parts = replace(bare, parts=parts_of(bare))
     return replace(with_parts, cautions=cautions_of(with_parts))
 

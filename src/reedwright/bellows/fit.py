@@ -16,16 +16,14 @@ from scipy.special import chdtri
 
 from reedwright.bellows.checks import check_wanted
 from reedwright.bellows.design import design_bellows, ring_of
-from reedwright.bellows.model import (
+from reedwright.bellows.fitted import (
     BellowsFit,
     FittedValue,
-    Layers,
     MeasuredBellows,
     Misfit,
-    Slack,
     SlackTrial,
-    WantedBellows,
 )
+from reedwright.bellows.model import Layers, Slack, WantedBellows
 from reedwright.errors import InputError, ModelError
 from reedwright.units import mm_from_metres
 

@@ -1,6 +1,7 @@
 """The few lines a person is told of a bellows, as data: what, and how much in words."""
 
-from reedwright.bellows.model import BellowsDesign, BellowsFit
+from reedwright.bellows.fitted import BellowsFit
+from reedwright.bellows.model import BellowsDesign
 from reedwright.drawing.numbers import print_number, print_with_doubt
 
 __all__ = ["fit_lines", "summary_lines"]

@@ -3,7 +3,7 @@
 import argparse
 
 from reedwright.bellows.fit import fit_bellows
-from reedwright.bellows.model import MeasuredBellows
+from reedwright.bellows.fitted import MeasuredBellows
 from reedwright.bellows.summary import fit_lines
 from reedwright.cli.bellows import print_design
 from reedwright.cli.bellows_options import (
