@@ -1,6 +1,7 @@
 """How a reed speaks: its rise, the click before it, its breath, hum, and clipping."""
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -67,13 +68,13 @@ def describe_sounding(
     rise = tone_rise(start, sample_rate_hz, frequency=frequency_hz)
     delay_s = None
     if rise is not None:
-        before = start[: round((rise[0] + _CLICK_MARGIN_S) * sample_rate_hz)]
+        before = start[: round((rise.begins + _CLICK_MARGIN_S) * sample_rate_hz)]
         clicked_s = click_time(before, sample_rate_hz)
-        if clicked_s is not None and clicked_s <= rise[0]:
-            delay_s = rise[0] - clicked_s
+        if clicked_s is not None and clicked_s <= rise.begins:
+            delay_s = rise.begins - clicked_s
     gaps = spectrum_gaps(steady, sample_rate_hz, frequency=frequency_hz)
     bands = []
-    for low_hz, high_hz in zip(_BAND_EDGES_HZ[:-1], _BAND_EDGES_HZ[1:], strict=True):
+    for low_hz, high_hz in pairwise(_BAND_EDGES_HZ):
         if high_hz > 0.5 * sample_rate_hz:
             break
         noise = band_noise(gaps, low=low_hz, high=high_hz)
@@ -81,7 +82,7 @@ def describe_sounding(
             ratio_db = 10.0 * float(np.log10(noise / partials_power))
             bands.append(NoiseBand(low_hz, high_hz, ratio_db))
     return Sounding(
-        rise_time_s=None if rise is None else rise[2],
+        rise_time_s=None if rise is None else rise.duration,
         speaking_delay_s=delay_s,
         noise_bands=tuple(bands),
         hum_hz=mains_hum(gaps),

@@ -22,7 +22,7 @@ _MEDIAN_SHARE = float(np.log(2.0))
 _FEWEST_BINS = 8
 #: Multiples of the mains frequency that are looked at, and how far they must stand out.
 _HUM_MULTIPLES = (1, 2, 3, 4, 5, 6)
-_HUM_ABOVE = 20.0
+_HUM_ABOVE, _ABOVE_SKIRT = 20.0, 4.0
 #: Samples held within this of the rail, relative, or one and a half steps of 16 bits.
 _RAIL_SHARE, _RAIL_STEP = 2e-4, 1.5 / 32768.0
 #: A held run is a flat top if the samples beside it lie this many times further in.
@@ -107,14 +107,26 @@ def clipped_fraction(samples: NDArray[np.floating]) -> float:
 
 
 def _line_height(gaps: Gaps, frequency: float) -> float | None:
-    """Return how far the strongest bin at a frequency stands out of the gaps near it."""
+    """Return how far a line at a frequency stands out of the gaps near it, None if unseen.
+
+    A line is higher than what lies a few bins to either side; a partial's skirt is not.
+    """
     near = np.abs(gaps.frequencies - frequency)
     at = (near < 2.0 * gaps.resolution) & gaps.is_gap
     beside = (near > 4.0 * gaps.resolution) & (near < 25.0 * gaps.resolution) & gaps.is_gap
     if not at.any() or int(beside.sum()) < _FEWEST_BINS:
         return None
+    below = (near > 3.0 * gaps.resolution) & (near < 6.0 * gaps.resolution)
+    sides = [
+        below & gaps.is_gap & side
+        for side in (gaps.frequencies < frequency, gaps.frequencies > frequency)
+    ]
+    if not all(side.any() for side in sides):
+        return None
+    skirt = max(float(gaps.power[side].max()) for side in sides)
     quiet = float(np.median(gaps.power[beside])) / _MEDIAN_SHARE
-    return float(gaps.power[at].max()) / max(quiet, 1e-30)
+    height = float(gaps.power[at].max())
+    return height / max(quiet, 1e-30) if height > _ABOVE_SKIRT * skirt else 0.0
 
 
 def _held(samples: NDArray[np.floating]) -> int:
@@ -128,6 +140,6 @@ def _held(samples: NDArray[np.floating]) -> int:
     firsts, lasts = edges[::2], edges[1::2] - 1
     inner = (firsts > 0) & (lasts < len(samples) - 1)
     firsts, lasts = firsts[inner], lasts[inner]
-    beside = np.minimum(depth[firsts - 1], depth[lasts + 1])
+    beside = 0.5 * (depth[firsts - 1] + depth[lasts + 1])
     runs = lasts - firsts + 1
     return int(runs[(runs >= 2) & (beside > _STEEP * slack)].sum())

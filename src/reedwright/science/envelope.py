@@ -3,6 +3,8 @@
 Conventions: SI; times count from the first sample.
 """
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -25,10 +27,13 @@ _CLICK_STEP, _CLICK_FROM = 0.001, 2000.0
 _CLICK_ABOVE, _CLICK_DECAY, _CLICK_GONE = 30.0, 4.0, 0.015
 
 
-class Rise(tuple[float, float, float]):
-    """(time of 10 %, time of 90 %, rise time) of a tone, seconds."""
+@dataclass(frozen=True, slots=True)
+class Rise:
+    """When a tone passes 10 and 90 % of its settled amplitude, and how long that takes, seconds."""
 
-    __slots__ = ()
+    begins: float
+    ends: float
+    duration: float
 
 
 def tone_rise(
@@ -47,9 +52,9 @@ def tone_rise(
     -------
     Rise or None
         None where the tone is there from the beginning, or the samples are too
-        few. The rise time has the window's own rise taken off in quadrature, so a
-        tone that starts at once reads 0; nothing is resolved below a fifth of the
-        window, two periods or 8 ms, whichever is longer.
+        few. The rise time has the window's own rise taken off in quadrature; nothing is
+        resolved below two thirds of the window, which is two periods or 8 ms,
+        whichever is longer.
     """
     length = max(2.0, np.ceil(0.008 * frequency)) / frequency
     if len(samples) < 8 * length * sample_rate:
@@ -76,7 +81,8 @@ def tone_rise(
     from_time = _crossing(frames.times, envelope, int(below[-1]), 0.1 * settled)
     to_time = _crossing(frames.times, envelope, upper - 1, 0.9 * settled)
     seen = max(0.0, to_time - from_time)
-    return Rise((from_time, to_time, float(np.sqrt(max(0.0, seen**2 - (HANN_RISE * length) ** 2)))))
+    duration = float(np.sqrt(max(0.0, seen**2 - (HANN_RISE * length) ** 2)))
+    return Rise(from_time, to_time, duration)
 
 
 def click_time(samples: NDArray[np.floating], sample_rate: float) -> float | None:
