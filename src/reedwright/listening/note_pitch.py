@@ -7,7 +7,7 @@ that a fundamental 25 dB under its octave still counts.
 """
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
@@ -29,6 +29,8 @@ _NO_POWER = 1e-14
 #: Partials considered, and how far a peak may lie from one, as a ratio (20 cents).
 _PARTIALS = 14
 _TOLERANCE = 0.0116
+#: A peak within 20 dB (nepers of power) of the highest is loud; a chord's other notes are.
+_LOUD = 4.6
 _RATIOS = (1.0, 2.0, 0.5, 3.0, 1.0 / 3.0, 1.5, 2.0 / 3.0, 4.0, 0.25)
 _LOWEST_PITCH_HZ = 48.0
 _HIGHEST_PITCH_HZ = 4_600.0
@@ -40,12 +42,15 @@ class PitchFit:
 
     ``explained`` (0 to 1) is the share of the peaks, by height over the noise in
     decibels, that are its partials; ``filled`` (0 to 1) the share of its
-    partials, low ones counting more, that are there.
+    partials, low ones counting more, that are there. ``oneness`` (0 to 1) says
+    how far the loud peaks are of this one pitch: a chord falls short, a note in
+    noise or two reeds a little apart do not.
     """
 
     frequency_hz: float
     explained: float
     filled: float
+    oneness: float = 0.0
 
     @property
     def merit(self) -> float:
@@ -72,7 +77,9 @@ def fit_pitch(sound: Sound, start_s: float, end_s: float, near_hz: float) -> Pit
         fit = _judged(fit.frequency_hz, peaks_hz, heights, resolution_hz, _TOLERANCE)
         if fit.merit > best.merit:
             best = fit
-    return best
+    if best.explained == 0.0:
+        return best
+    return replace(best, oneness=_oneness(best.frequency_hz, peaks_hz, heights, resolution_hz))
 
 
 def _mean_spectrum(
@@ -162,3 +169,27 @@ def _judged(
         explained=float(np.sum(heights[fits]) / np.sum(heights)),
         filled=float(np.sum(weights[present - 1]) / np.sum(weights)),
     )
+
+
+def _oneness(
+    pitch_hz: float,
+    peaks_hz: NDArray[np.float64],
+    heights: NDArray[np.float64],
+    resolution_hz: float,
+) -> float:
+    """Return how far the loud peaks are partials, and none that would be heard is missing."""
+    loud = np.maximum(heights - (np.max(heights) - _LOUD), 0.0)
+    numbers = np.maximum(1, np.round(peaks_hz / pitch_hz)).astype(int)
+    off_hz = np.abs(peaks_hz - numbers * pitch_hz)
+    # Wide enough for two reeds of one key.
+    fits = off_hz < np.maximum(resolution_hz, numbers * pitch_hz * 2.0 * _TOLERANCE)
+    reached = np.zeros(_PARTIALS + 2)
+    low = fits & (numbers <= _PARTIALS)
+    np.maximum.at(reached, numbers[low], heights[low])
+    places = np.arange(1, int(np.max(np.flatnonzero(reached), initial=1)) + 1)
+    beside = np.maximum(reached[places - 1], reached[places + 1])
+    absent = (reached[places] == 0.0) * np.minimum(beside / _LOUD, 1.0)
+    weights = places**-0.5
+    present = 1.0 - float(np.sum(weights * absent) / np.sum(weights))
+    share = float(np.sum(loud[fits]) / np.sum(loud))
+    return share**3 * present**2

@@ -126,7 +126,7 @@ def _segment(course: Course, start_s: float, end_s: float, fit: PitchFit) -> Seg
         end_s=end_s,
         coarse_frequency_hz=fit.frequency_hz,
         level_dbfs=10.0 * math.log10(float(np.median(course.heard_power[inside])) + 1e-14),
-        salience=fit.merit * steadiness * wholeness,
+        salience=fit.merit * fit.oneness * steadiness * wholeness,
     )
 
 

@@ -102,8 +102,8 @@ def survey_cautions(
     cautions = []
     if not is_orderly:
         cautions.append(
-            "The notes do not come in the order given: is this the right layout, and the order in "
-            "which the reeds were played? Every reading is in doubt until that is settled."
+            "The notes do not fit the layout and order given: is this the instrument, and the "
+            "order in which its reeds were played? Every reading is in doubt until that is settled."
         )
     if reeds_heard < 0.75 * reeds:
         cautions.append(

@@ -55,10 +55,11 @@ _SHORT_S, _SHORT_LIKENESS = 0.30, -1.5
 _MOST_NONE_PROBABILITY = 0.1
 #: Playings worth comparing: whole notes, of whose reed there is no doubt.
 _WHOLE_NOTE = 0.35
-#: An order is followed when this share of the notes comes within a few places of the last.
-_ORDERLY, _FEW_PLACES = 0.6, 4
+#: An order is followed when this share of what sounds like reeds has a place in it, and this
+#: share of those comes a few places after the last; repeats count up to a share of their own.
+_PLACED, _ORDERLY, _FEW_PLACES, _AGAIN = 0.85, 0.6, 4, 0.15
 _CLIPPED = 0.001
-_ALL_IN_DOUBT = "The notes do not follow the order given, so which reed this was is a guess."
+_ALL_IN_DOUBT = "The notes do not fit the layout and order given: which reed this was is a guess."
 
 
 def survey(
@@ -107,15 +108,15 @@ def survey(
         (segment, clock_corrected(tone, clock_ppm))
         for segment, tone in heard_notes(sound, spread=spread, progress=progress)
     ]
-    if not heard:
+    reeds = layout.reeds() if order is None else order.reeds
+    expected = expected_notes(layout, reeds)
+    notes = [_heard_note(segment, tone) for segment, tone in heard]
+    if not any(note.likeness > 0.0 for note in notes):
         raise RecordingError(
             "a survey needs steady single notes, none was found in "
             f"{sound.frames / sound.sample_rate_hz:.0f} s; record one button at a time, two to "
             "four seconds each"
         )
-    reeds = layout.reeds() if order is None else order.reeds
-    expected = expected_notes(layout, reeds)
-    notes = [_heard_note(segment, tone) for segment, tone in heard]
     stated_cents = None if a4_hz is None else cents_from_ratio(a4_hz / _A4_HZ)
     if order is None:
         alignment = matched_by_pitch(notes, expected, stated_cents=stated_cents or 0.0)
@@ -124,7 +125,7 @@ def survey(
     alignment = replace(alignment, places=_confirmed(notes, alignment))
     tones = [tone for _, tone in heard]
     playing = _playing(tones, alignment)
-    is_orderly = order is None or _is_orderly(alignment.places)
+    is_orderly = order is None or _is_orderly(notes, alignment.places)
     readings = _readings(
         layout,
         reeds,
@@ -210,13 +211,16 @@ def _playing(tones: Sequence[Tone], alignment: Alignment) -> PlayingDoubt:
     )
 
 
-def _is_orderly(places: Sequence[int | None]) -> bool:
-    """Whether the notes by and large follow the order."""
+def _is_orderly(notes: Sequence[HeardNote], places: Sequence[int | None]) -> bool:
+    """Whether the notes by and large are reeds of the order, and come in it."""
     placed = [place for place in places if place is not None]
-    if len(placed) < 2:
-        return True
-    near = sum(0 <= after - before <= _FEW_PLACES for before, after in pairwise(placed))
-    return near >= _ORDERLY * (len(placed) - 1) and len(placed) >= _ORDERLY * len(places)
+    reedlike = sum(note.likeness > 0.0 for note in notes)
+    if len(placed) < _PLACED * reedlike:
+        return False
+    steps = [after - before for before, after in pairwise(placed)]
+    again = sum(step == 0 for step in steps)
+    onward = sum(1 <= step <= _FEW_PLACES for step in steps)
+    return onward + min(again, _AGAIN * len(steps)) >= _ORDERLY * len(steps)
 
 
 def _readings(

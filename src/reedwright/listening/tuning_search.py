@@ -54,6 +54,7 @@ def aligned(
         _settled(heard, expected, Manner(shift_cents, fifth_cents), stated_cents)
         for shift_cents, fifth_cents in _candidates(heard, expected, stated_cents)
     ]
+    readings = _unlike(readings)
     evidence = np.array(
         [
             reading.log_evidence + _prior(reading.manner.shift_cents, stated_cents)
@@ -76,6 +77,16 @@ def aligned(
         probabilities=np.asarray(mixed),
         rival_shift_cents=rivals[0] if rivals else None,
     )
+
+
+def _unlike(readings: Sequence[Alignment]) -> list[Alignment]:
+    """Return the readings, the better one where two have settled on the same pitch."""
+    kept: list[Alignment] = []
+    for reading in sorted(readings, key=lambda each: -each.log_evidence):
+        shift_cents = reading.manner.shift_cents
+        if all(abs(shift_cents - other.manner.shift_cents) >= _APART_CENTS for other in kept):
+            kept.append(reading)
+    return kept
 
 
 def _prior(shift_cents: float, stated_cents: float | None) -> float:
