@@ -10,7 +10,7 @@ from reedwright.science.cantilever_modes import natural_modes
 from reedwright.science.cantilever_sensitivity import neutral_point
 from reedwright.units import metres_from_mm, milligrams_from_kg, mm_from_metres, um_from_metres
 
-__all__ = ["CutPlan", "plan_cut"]
+__all__ = ["CutPlan", "deepest_cut", "plan_cut", "zone_cut"]
 
 #: Zones are told to half a millimetre: finer cannot be seen on the bench.
 ZONE_STEP_MM = 0.5
@@ -55,14 +55,11 @@ def plan_cut(
     offset_cents, doubt_cents : float
         Where it stands re its target, and the one-sigma doubt of that; not 0.
     """
-    bar = tongue_as_bar(tongue)
-    modes = natural_modes(bar, count=1)
     zone = Zone.TIP if offset_cents < 0.0 else Zone.ROOT
-    neutral_mm = mm_from_metres(neutral_point(modes) * bar.length)
-    from_mm, to_mm = _zone_mm(zone, tongue.length_mm, neutral_mm, rules)
-    if to_mm - from_mm < SHORTEST_ZONE_MM:
+    zoned = zone_cut(tongue, zone, rules)
+    if zoned is None:
         return None
-    cut = Cut(bar, modes, *_from_root(zone, tongue.length_mm, from_mm, to_mm))
+    cut, from_mm, to_mm = zoned
     depth, is_whole = _depth(cut, zone, -offset_cents, rules)
     if depth is None:
         return None
@@ -100,6 +97,29 @@ def plan_cut(
     )
 
 
+def zone_cut(tongue: Tongue, zone: Zone, rules: FilingRules) -> tuple[Cut, float, float] | None:
+    """Return the filing of one end, and where its zone begins and ends from that end, mm.
+
+    None if the zone is too short for a file.
+    """
+    bar = tongue_as_bar(tongue)
+    modes = natural_modes(bar, count=1)
+    neutral_mm = mm_from_metres(neutral_point(modes) * bar.length)
+    from_mm, to_mm = _zone_mm(zone, tongue.length_mm, neutral_mm, rules)
+    if to_mm - from_mm < SHORTEST_ZONE_MM:
+        return None
+    return Cut(bar, modes, *_from_root(zone, tongue.length_mm, from_mm, to_mm)), from_mm, to_mm
+
+
+def deepest_cut(cut: Cut, zone: Zone, rules: FilingRules) -> float:
+    """Return how deep the rules allow one end to be filed, metres; not above zero: not at all."""
+    fraction = (
+        rules.largest_tip_cut_fraction if zone is Zone.TIP else rules.largest_root_cut_fraction
+    )
+    thinnest = cut.thinnest
+    return min(fraction * thinnest, thinnest - metres_from_mm(rules.thinnest_mm))
+
+
 def _zone_mm(
     zone: Zone, length_mm: float, neutral_mm: float, rules: FilingRules
 ) -> tuple[float, float]:
@@ -124,13 +144,9 @@ def _depth(
     cut: Cut, zone: Zone, change_cents: float, rules: FilingRules
 ) -> tuple[float | None, bool]:
     """Return the depth (metres; None beyond the limits) and whether the whole model gave it."""
-    fraction = (
-        rules.largest_tip_cut_fraction if zone is Zone.TIP else rules.largest_root_cut_fraction
-    )
-    thinnest = cut.thinnest
-    deepest = min(fraction * thinnest, thinnest - metres_from_mm(rules.thinnest_mm))
+    deepest = deepest_cut(cut, zone, rules)
     first_order = change_cents / cut.slope_cents()
-    is_whole = first_order > rules.whole_model_above_fraction * thinnest
+    is_whole = first_order > rules.whole_model_above_fraction * cut.thinnest
     if deepest <= 0.0:
         return None, is_whole
     if is_whole:

@@ -30,10 +30,24 @@ from reedwright.errors import InputError
 from reedwright.reedwork.model import Zone
 from reedwright.reedwork.scrapes import BenchReed, FilingTool, LearningRules, StrokeRate
 
-__all__ = ["Factors", "Heard", "factor_names", "hear_scrape", "no_scrapes_yet", "stroke_rate"]
+__all__ = [
+    "Factors",
+    "Heard",
+    "factor_names",
+    "hear_scrape",
+    "no_scrapes_yet",
+    "of_tools",
+    "stroke_rate",
+]
 
 #: Places of the quadrature, and how many standard deviations it reaches.
 PLACES, REACH = 401, 6.0
+
+#: Middle C in the equal temperament of A4 = 440 Hz, 440 x 2^(-9/12), where octaves begin.
+MIDDLE_C_HZ = 261.6255653
+
+#: How the names of the factors of single reeds begin.
+_OF_A_REED = "reed "
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -49,6 +63,16 @@ class Factors:
     covariance: NDArray[np.float64]
 
 
+def of_tools(factors: Factors) -> Factors:
+    """Return what holds for other instruments too: the belief without its reeds' own factors."""
+    kept = [at for at, name in enumerate(factors.names) if not name.startswith(_OF_A_REED)]
+    return Factors(
+        tuple(factors.names[at] for at in kept),
+        factors.means[kept],
+        factors.covariance[np.ix_(kept, kept)],
+    )
+
+
 def no_scrapes_yet() -> Factors:
     """Return the belief before anything was learned."""
     return Factors((), np.zeros(0), np.zeros((0, 0)))
@@ -58,14 +82,14 @@ def factor_names(
     reed: BenchReed, zone: Zone, tool: str, rules: LearningRules
 ) -> tuple[tuple[str, float], ...]:
     """Return the factors of a stroke with their log standard deviations before learning."""
-    octave = math.floor(math.log2(reed.frequency_hz / 261.63)) + 4  # as in C4, from memory
+    octave = math.floor(math.log2(reed.frequency_hz / MIDDLE_C_HZ)) + 4  # as in C4
     return (
-        (f"{tool}", rules.tool),
+        (tool, rules.tool),
         (f"{tool} in {reed.metal}", rules.tool_in_metal),
         (f"{tool} in {reed.metal} in octave {octave}", rules.tool_in_octave),
         (f"at the {zone}", rules.zone),
-        (f"reed {reed.name}", rules.reed),
-        (f"reed {reed.name} at the {zone}", rules.reed_at_zone),
+        (f"{_OF_A_REED}{reed.name}", rules.reed),
+        (f"{_OF_A_REED}{reed.name} at the {zone}", rules.reed_at_zone),
     )
 
 

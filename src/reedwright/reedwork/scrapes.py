@@ -80,19 +80,23 @@ class ZoneResponse:
     """What the beam model says of filing one end of a tongue.
 
     ``cents_per_um`` > 0: how far the pitch moves (tip up, root down) when 1 um comes
-    off all over the zone. ``deepest_um`` is the most that may come off it in all.
+    off all over the zone. ``deepest_um`` is the most that may come off it in all. The
+    zone runs from ``zone_from_mm`` to ``zone_to_mm``, measured from the end it names.
     """
 
     zone: Zone
     cents_per_um: float
     deepest_um: float
+    zone_from_mm: float = 0.0
+    zone_to_mm: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
 class BenchReed:
     """A reed to be brought to pitch: what does not change while it is worked on.
 
-    ``frequency_hz`` is its target's; ``metal`` its tongue's.
+    ``frequency_hz`` is its target's; ``metal`` its tongue's; ``instrument`` tells its
+    reeds from those of other instruments that taught before.
     """
 
     reed: Reed
@@ -101,6 +105,7 @@ class BenchReed:
     tolerance_cents: float
     tip: ZoneResponse
     root: ZoneResponse
+    instrument: str = ""
 
     def response(self, zone: Zone) -> ZoneResponse:
         """Return the response of one end."""
@@ -108,8 +113,8 @@ class BenchReed:
 
     @property
     def name(self) -> str:
-        """Key and direction, as in ``L2.3 press``."""
-        return f"{self.reed.key} {self.reed.direction}"
+        """Instrument, key and direction, as in ``L2.3 press``."""
+        return f"{self.instrument} {self.reed.key} {self.reed.direction}".strip()
 
 
 @dataclass(frozen=True, slots=True)
@@ -246,7 +251,7 @@ class VisitRules:
     undecided_cost: float = 160.0
     off_centre_cost: float = 0.3
     nearer_per_visit: float = 3.0
-    finish_from: float = 2.5
+    finish_from: float = 2.0
     warm_cents: float = 2.0
     warm_doubt_cents: float = 1.0
     warm_minutes: float = 3.0
