@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from reedwright.drawing.clipping import clipped_line
 from reedwright.drawing.labels import Box
 from reedwright.drawing.model import Point
-from reedwright.drawing.template import Outline, Round
+from reedwright.drawing.template import Layer, Outline, Round
 
 __all__ = ["box_around", "edge_box", "free_place"]
 
@@ -20,7 +20,11 @@ def free_place(
     size_mm: tuple[float, float],
     taken: Sequence[Box],
 ) -> Point | None:
-    """Return a place inside the edge where a box of a size lies on no line, or None."""
+    """Return a place inside the edge, in no hole, where a box of a size lies on no line, or None.
+
+    ``outlines`` are all lines of the part, the edge among them.
+    """
+    holes = [other for other in outlines if other.layer is Layer.CUT and other != edge]
     box = edge_box(edge)
     for down in _TRIES:
         for across in _TRIES:
@@ -32,6 +36,7 @@ def free_place(
             if (
                 not any(room.overlaps(other) for other in taken)
                 and _is_inside(centre, edge)
+                and not any(_is_inside(centre, hole) for hole in holes)
                 and not any(_crosses(outline, room) for outline in outlines)
             ):
                 return centre

@@ -160,11 +160,11 @@ def _turn(a: Point, b: Point, c: Point) -> float:
 
 
 def _distance_mm(first: Sequence[Point], second: Sequence[Point]) -> float:
-    """Return the distance of two convex polygons, 0 where they touch or overlap."""
+    """Return the distance of two convex polygons, below 0 where they overlap."""
     if not any(_parts(line, second) for line in _edges(first)) and not any(
         _parts(line, first) for line in _edges(second)
     ):
-        return 0.0
+        return -1.0
     return min(
         min(_point_line_mm(point, line) for line in _edges(other) for point in polygon)
         for polygon, other in ((first, second), (second, first))
