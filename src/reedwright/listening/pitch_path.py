@@ -30,6 +30,8 @@ _PARTIALS = 12
 #: A partial counts from this far above the floor (nepers of power) and up to the cap.
 _THRESHOLD = 2.0
 _CAP = 7.0
+#: ... but not from further below the loudest cell of its frame: what a window leaks is no partial.
+_RANGE = 8.0
 #: What a frame of silence scores, and the costs of a new pitch and of a step to the next cell.
 _SILENCE_SCORE = 2.0
 _CHANGE_COST = 12.0
@@ -104,7 +106,9 @@ def _scores(
     values: NDArray[np.float32], floor: NDArray[np.float32], pitches: int
 ) -> NDArray[np.float32]:
     """Return how well each pitch explains each frame, shape (frames, pitches)."""
-    heights = np.clip(values - (floor + np.float32(_THRESHOLD)), 0.0, _CAP)
+    loudest = values.max(axis=1, keepdims=True)
+    least = np.maximum(floor + np.float32(_THRESHOLD), loudest - np.float32(_RANGE))
+    heights = np.clip(values - least, 0.0, _CAP)
     scores = np.zeros((len(values), pitches), np.float32)
     for number in range(1, _PARTIALS + 1):
         shift = round(CELLS_PER_OCTAVE * np.log2(number))
