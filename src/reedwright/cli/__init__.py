@@ -25,6 +25,7 @@ COMMANDS = (
     Command("calibrate", "calibrate", "find the error of the recorder's clock by a known tone"),
     Command("targets", "targets", "how far each reed of a job is from what it should do"),
     Command("asfound", "asfound", "what pitch and temperament the instrument was once given"),
+    Command("leastwork", "leastwork", "which pitch and temperament ask least of the reeds"),
     Command("plan", "plan", "where, and how much, metal to take off which reed"),
     Command("papers", "papers", "bench sheets, map and report of a job, as PDF and SVG"),
     Command("enter", "enter", "take the typed bench table back into the job"),

@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Sequence
 from contextlib import AbstractContextManager
 from pathlib import Path
-from typing import Protocol
+from typing import TYPE_CHECKING, Protocol
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,6 +19,10 @@ from reedwright.jobs.ports import BenchRow, WorkshopFiles, WorkshopStore
 from reedwright.listening.model import Sound, Spread
 from reedwright.reedwork.model import FilingRules, Metal, Tongue, TongueScale
 from reedwright.tuning import HeardReed, PitchStandard, Temperament, Tolerance
+
+if TYPE_CHECKING:
+    # The beam model behind it takes long to bring: only the command that needs it does.
+    from reedwright.jobs.least_work import LeastWork
 
 __all__ = ["HeardSurvey", "InventedRecording", "OpenedRecording", "Tools", "TuningsList"]
 
@@ -187,6 +191,17 @@ class Tools(Protocol):
         is_from_inside: bool,
     ) -> tuple[Path, ...]:
         """Draw both ends or the pans as SVG or PDF, by the ending of ``path``."""
+        ...
+
+    def write_least_work(
+        self,
+        work: "LeastWork",
+        path: Path,
+        *,
+        standards: Sequence[PitchStandard],
+        found_a4_hz: float,
+    ) -> None:
+        """Draw what the targets ask, as SVG."""
         ...
 
     def typed_rows(self, table: Path, layout: Layout) -> tuple[BenchRow, ...]:

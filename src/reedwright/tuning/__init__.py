@@ -15,6 +15,7 @@ from reedwright.tuning.found import (
     heard_reeds,
 )
 from reedwright.tuning.found_wording import remarks_of, verdict_of
+from reedwright.tuning.matching import NotePitch, note_pitches
 from reedwright.tuning.model import (
     Kind,
     OverallPitch,
@@ -46,6 +47,7 @@ __all__ = [
     "HeardReed",
     "Kind",
     "Misfit",
+    "NotePitch",
     "OverallPitch",
     "PitchStandard",
     "Scheme",
@@ -58,6 +60,7 @@ __all__ = [
     "from_ratios",
     "from_table",
     "heard_reeds",
+    "note_pitches",
     "overall_pitch",
     "reed_offsets",
     "regular",

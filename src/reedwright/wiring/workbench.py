@@ -22,12 +22,13 @@ from reedwright.jobs.papers import JobPapers
 from reedwright.jobs.ports import BenchRow, WorkshopFiles, WorkshopStore
 from reedwright.listening.model import Spread
 from reedwright.reedwork.model import FilingRules, Metal, Tongue, TongueScale
-from reedwright.tuning import Tolerance
+from reedwright.tuning import PitchStandard, Tolerance
 
 if TYPE_CHECKING:
     from reedwright.audio import Recording
     from reedwright.catalogue.survey_file import SurveyFile
     from reedwright.catalogue.tunings import Tunings
+    from reedwright.jobs.least_work import LeastWork
 
 __all__ = ["Workbench"]
 
@@ -228,6 +229,19 @@ class Workbench:
             is_pan=is_pan,
             is_from_inside=is_from_inside,
         )
+
+    def write_least_work(
+        self,
+        work: "LeastWork",
+        path: Path,
+        *,
+        standards: Sequence[PitchStandard],
+        found_a4_hz: float,
+    ) -> None:
+        """Draw what the targets ask, as SVG."""
+        from reedwright.wiring.least_work import write_least_work
+
+        write_least_work(work, path, standards=standards, found_a4_hz=found_a4_hz)
 
     def typed_rows(self, table: Path, layout: Layout) -> tuple[BenchRow, ...]:
         """Return the rows of a typed bench table."""
