@@ -6,6 +6,7 @@ from reedwright.documents.template_cut_list import cut_list
 from reedwright.documents.template_layout import LaidOut, lay_out_all, layer_groups
 from reedwright.documents.template_packing import SheetSize, all_sheets, packed_layouts
 from reedwright.documents.template_pages import (
+    PageBody,
     PatternPage,
     page_drawing,
     pattern_bodies,
@@ -29,26 +30,21 @@ def templates_pages(
     larger than the page goes on tiles, any other is a page of its own size.
     """
     width_mm, height_mm = page.body_mm
-    bodies = [("cut list", cut_list(templates, width_mm=width_mm, height_mm=height_mm))]
+    listed = cut_list(templates, width_mm=width_mm, height_mm=height_mm)
+    bodies = [PageBody("cut list", templates.facts, listed)]
     whole: list[Drawing] = []
     if sheet is None:
         bodies += pattern_bodies(templates, page)
     else:
-        for name, layout in packed_layouts(templates, sheet):
-            if _fits(layout, page):
-                whole.append(_as_page(layout, name, templates))
+        for packed in packed_layouts(templates, sheet):
+            if _fits(packed.laid_out, page):
+                whole.append(_as_page(packed.laid_out, packed.name, templates))
             else:
-                bodies += tiled_pages(layout, page, title=name)
+                bodies += tiled_pages(packed.laid_out, page, part=packed.name, facts=packed.words)
+    count = len(bodies) + len(whole)
     pages = [
-        page_drawing(
-            body,
-            page,
-            title=templates.title,
-            part=part,
-            facts=templates.facts,
-            number=(number, len(bodies) + len(whole)),
-        )
-        for number, (part, body) in enumerate(bodies, start=1)
+        page_drawing(body, page, title=templates.title, number=(number, count))
+        for number, body in enumerate(bodies, start=1)
     ]
     return (*pages, *whole)
 

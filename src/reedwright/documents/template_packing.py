@@ -1,21 +1,25 @@
 """All pieces of a set of templates packed on sheets of one size, ready to cut."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from reedwright.documents.template_layout import LaidOut, moved_text, piece, rule_outlines
 from reedwright.drawing import Text
-from reedwright.drawing.model import Point
+from reedwright.drawing.labels import LETTER_WIDTH
 from reedwright.drawing.numbers import print_number
 from reedwright.drawing.packing import PackedSheets, pack_equal
 from reedwright.drawing.template import Layer, Outline, Round, TemplateSet, turned
 from reedwright.errors import InputError
 
-__all__ = ["EDGE_MM", "SheetSize", "all_sheets", "packed_layouts", "packed_sheets"]
+__all__ = ["EDGE_MM", "PackedLayout", "SheetSize", "all_sheets", "packed_layouts", "packed_sheets"]
 
 #: Left free all round; the rule and the words stand in it.
 EDGE_MM = 7.0
-#: Narrower than this a sheet has no room for its rule.
-_LEAST_MM = 120.0
+#: The rule stands so far from the lower edge: printers leave about this much white.
+_FOOT_MM = 3.4
+_TEXT_MM, _LEAST_TEXT_MM = 2.2, 1.5
+#: Narrower than this a sheet has no room for its rule and its number.
+_LEAST_MM = 140.0
 _BETWEEN_MM = 20.0
 
 
@@ -34,6 +38,15 @@ class SheetSize:
                 f"with a gap of 0 mm or more, got {self.width_mm:g} by {self.height_mm:g} mm and "
                 f"{self.gap_mm:g} mm; A3 is 297 by 420 mm"
             )
+
+
+@dataclass(frozen=True, slots=True)
+class PackedLayout:
+    """One packed sheet: its name, what it holds in words, and its lines and texts."""
+
+    name: str
+    words: str
+    laid_out: LaidOut
 
 
 def packed_sheets(templates: TemplateSet, size: SheetSize) -> tuple[PackedSheets, ...]:
@@ -57,45 +70,44 @@ def packed_sheets(templates: TemplateSet, size: SheetSize) -> tuple[PackedSheets
     )
 
 
-def packed_layouts(templates: TemplateSet, size: SheetSize) -> tuple[tuple[str, LaidOut], ...]:
-    """Return each sheet with its name, a rule of 100 mm and the words in its lower edge."""
+def packed_layouts(templates: TemplateSet, size: SheetSize) -> tuple[PackedLayout, ...]:
+    """Return each sheet, with a rule of 100 mm and what it holds in its lower edge."""
     layouts = []
     for packed in packed_sheets(templates, size):
         template = packed.template
         for number in range(1, packed.sheets + 1):
             placed = packed.on_sheet(number)
             name = f"{template.number} {template.title}, sheet {number} of {packed.sheets}"
+            use = print_number(100.0 * packed.utilisation, decimals=0)
             words = (
-                f"measure: 100 mm · {name}, {len(placed)} of {template.count} pieces · "
-                f"{template.material} · "
-                f"{print_number(100.0 * packed.utilisation, decimals=0)} % used"
+                f"{len(placed)} of {template.count} pieces; {template.material}; "
+                f"{use} % of all sheets used"
             )
-            foot = size.height_mm - 1.8
+            foot = size.height_mm - _FOOT_MM
             parts = [piece(place) for place in placed]
             outlines = [outline for part in parts for outline in part.outlines]
             outlines += rule_outlines((EDGE_MM, foot), is_upright=False)
-            # As small as the edge asks for, and not past the sheet.
-            room_mm = size.width_mm - EDGE_MM - 105.0
-            text_mm = min(2.2, room_mm / (0.5 * len(words)))
-            at: Point = (EDGE_MM + 102.0, foot)
-            if text_mm < 1.6:
-                # Too narrow a sheet: above the rule's ticks, over the whole width.
-                at, text_mm = (EDGE_MM, foot - 2.2), 2.0
             texts = [text for part in parts for text in part.texts]
-            texts.append(Text(at, words, text_mm, "ink"))
-            layouts.append(
-                (name, LaidOut(size.width_mm, size.height_mm, tuple(outlines), tuple(texts)))
-            )
+            # As small as the edge asks for; on a narrow sheet less is said.
+            told = f"measure: 100 mm; {name}; {words}"
+            room_mm = size.width_mm - 2.0 * EDGE_MM - 102.0
+            if room_mm < LETTER_WIDTH * _LEAST_TEXT_MM * len(told):
+                told = f"measure 100 mm; {template.number} {number}/{packed.sheets}"
+            text_mm = min(_TEXT_MM, room_mm / (LETTER_WIDTH * len(told)))
+            texts.append(Text((EDGE_MM + 102.0, foot), told, text_mm, "ink"))
+            laid_out = LaidOut(size.width_mm, size.height_mm, tuple(outlines), tuple(texts))
+            layouts.append(PackedLayout(name, words, laid_out))
     return tuple(layouts)
 
 
-def all_sheets(layouts: tuple[tuple[str, LaidOut], ...]) -> LaidOut:
+def all_sheets(layouts: Sequence[PackedLayout]) -> LaidOut:
     """Return sheets side by side on one area, each with its border as a mark."""
     from_mm = _BETWEEN_MM
-    high = max(layout.height_mm for _, layout in layouts)
+    high = max(packed.laid_out.height_mm for packed in layouts)
     outlines: list[Outline | Round] = []
     texts: list[Text] = []
-    for _, layout in layouts:
+    for packed in layouts:
+        layout = packed.laid_out
         wide, tall = layout.width_mm, layout.height_mm
         border = Outline(Layer.MARK, ((0.0, 0.0), (wide, 0.0), (wide, tall), (0.0, tall)))
         outlines += turned([border, *layout.outlines], 0.0, (from_mm, _BETWEEN_MM))

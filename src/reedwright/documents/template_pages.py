@@ -5,6 +5,7 @@ and on a screen. Nothing is scaled: what does not fit is turned, or goes on tile
 """
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from enum import StrEnum
 
 from reedwright.documents.template_layout import (
@@ -17,10 +18,11 @@ from reedwright.documents.template_layout import (
 )
 from reedwright.drawing import Anchor, Drawing, Text, Weight
 from reedwright.drawing.clipping import clipped
+from reedwright.drawing.labels import text_box
 from reedwright.drawing.sheets import Tile, flow, tiles
 from reedwright.drawing.template import Layer, Outline, Round, Template, TemplateSet, turned
 
-__all__ = ["PatternPage", "page_drawing", "pattern_bodies", "tiled_pages"]
+__all__ = ["PageBody", "PatternPage", "page_drawing", "pattern_bodies", "tiled_pages"]
 
 #: Printers leave this much white; the rule upright stands in it.
 MARGIN_MM = 10.0
@@ -61,8 +63,17 @@ class PatternPage(StrEnum):
         )
 
 
-def pattern_bodies(templates: TemplateSet, page: PatternPage) -> list[tuple[str, LaidOut]]:
-    """Return page bodies with one of each template, and their titles.
+@dataclass(frozen=True, slots=True)
+class PageBody:
+    """What stands on a page between head and foot, and what its head says of it."""
+
+    part: str
+    facts: str
+    laid_out: LaidOut
+
+
+def pattern_bodies(templates: TemplateSet, page: PatternPage) -> list[PageBody]:
+    """Return the bodies of the pages with one of each template.
 
     One that is too large for the page, either way round, comes in tiles.
     """
@@ -81,8 +92,9 @@ def pattern_bodies(templates: TemplateSet, page: PatternPage) -> list[tuple[str,
         [size for _, size in cells], width_mm=width_mm, height_mm=height_mm, gap_mm=_GAP_MM
     )
     return [
-        (
+        PageBody(
             "templates",
+            templates.facts,
             _together([(cells[number][0], corner) for number, corner in group], page),
         )
         for group in pages
@@ -120,8 +132,8 @@ def _tiled_cells(
     return cells
 
 
-def tiled_pages(whole: LaidOut, page: PatternPage, *, title: str) -> list[tuple[str, LaidOut]]:
-    """Return the body of each page that shows a share of something large, and its title."""
+def tiled_pages(whole: LaidOut, page: PatternPage, *, part: str, facts: str) -> list[PageBody]:
+    """Return the bodies of the pages that each show a share of something large."""
     width_mm, height_mm = page.body_mm
     shares = tiles(
         width_mm=whole.width_mm,
@@ -130,7 +142,10 @@ def tiled_pages(whole: LaidOut, page: PatternPage, *, title: str) -> list[tuple[
         page_height_mm=height_mm,
         overlap_mm=_OVERLAP_MM,
     )
-    return [(f"{title}, {_tile_words(tile, shares)}", _tile(whole, tile)) for tile in shares]
+    return [
+        PageBody(f"{part}, {_tile_words(tile, shares)}", facts, _tile(whole, tile))
+        for tile in shares
+    ]
 
 
 def _tile_words(tile: Tile, shares: Sequence[Tile]) -> str:
@@ -139,13 +154,7 @@ def _tile_words(tile: Tile, shares: Sequence[Tile]) -> str:
 
 
 def page_drawing(
-    body: LaidOut,
-    page: PatternPage,
-    *,
-    title: str,
-    part: str,
-    facts: str,
-    number: tuple[int, int],
+    body: PageBody, page: PatternPage, *, title: str, number: tuple[int, int]
 ) -> Drawing:
     """Return a whole page: head, body, foot with the rule, and the rule upright at its side."""
     width_mm, height_mm = page.width_mm, page.height_mm
@@ -157,8 +166,8 @@ def page_drawing(
     )
     texts = (
         Text((left, MARGIN_MM + 3.6), title, 4.2, "ink", weight=Weight.SEMIBOLD),
-        Text((width_mm - MARGIN_MM, MARGIN_MM + 3.6), part, 3.0, "ink", Anchor.END),
-        Text((left, MARGIN_MM + 7.8), facts, 2.6, "quiet-ink"),
+        Text((width_mm - MARGIN_MM, MARGIN_MM + 3.6), body.part, 3.0, "ink", Anchor.END),
+        Text((left, MARGIN_MM + 7.8), body.facts, 2.6, "quiet-ink"),
         Text((left + 102.0, foot_mm), _ADVICE, 2.0, "ink"),
         Text(
             (width_mm - MARGIN_MM, foot_mm - 3.0),
@@ -167,14 +176,14 @@ def page_drawing(
             "quiet-ink",
             Anchor.END,
         ),
-        *(moved_text(text, left, top) for text in body.texts),
+        *(moved_text(text, left, top) for text in body.laid_out.texts),
     )
-    outlines = (*rules, *turned(body.outlines, 0.0, (left, top)))
+    outlines = (*rules, *turned(body.laid_out.outlines, 0.0, (left, top)))
     return Drawing(
         width_mm,
         height_mm,
-        f"{title}: {part}",
-        f"{facts}. True size; rules of 100 mm below and at the left.",
+        f"{title}: {body.part}",
+        f"{body.facts}. True size; rules of 100 mm below and at the left.",
         layer_groups(LaidOut(width_mm, height_mm, outlines, texts)),
     )
 
@@ -187,13 +196,16 @@ def _tile(whole: LaidOut, tile: Tile) -> LaidOut:
         for dx, dy in ((_REGISTER_MM, 0.0), (0.0, _REGISTER_MM)):
             outlines.append(Outline(Layer.MARK, ((x - dx, y - dy), (x + dx, y + dy)), False))
         outlines.append(Round(Layer.MARK, (x, y), _REGISTER_MM / 2.0))
-    # A text stands on the tile where it starts, unless that is in a strip of the next one.
+    # A text stands on the tile where it starts, unless that is in a strip of the next one, and
+    # is left out where it would run past the tile: the page's head says what matters.
     right = window.right_mm - (_OVERLAP_MM if window.right_mm < whole.width_mm else 0.0)
     bottom = window.bottom_mm - (_OVERLAP_MM if window.bottom_mm < whole.height_mm else 0.0)
     shown = [
         text
         for text in whole.texts
-        if window.left_mm <= text.at_mm[0] < right and window.top_mm <= text.at_mm[1] < bottom
+        if window.left_mm <= text.at_mm[0] < right
+        and window.top_mm <= text.at_mm[1] < bottom
+        and text_box(text).right_mm <= window.right_mm
     ]
     left, top = window.left_mm, window.top_mm
     return LaidOut(
