@@ -124,13 +124,15 @@ class BenchReading:
     ``doubt_cents`` is the reading's own; ``common_doubt_cents`` what all readings of
     the occasion share (the clock, the warmth, the offset of the bench), which no
     repeating averages away. ``minutes_since_filing`` is None for a reed not filed
-    this day: it reads true; a fresh one is warm and reads flat.
+    this day: it reads true; a fresh one is warm and reads flat. ``is_by_offset`` says
+    that it was read on the bench and brought to the closed instrument by an offset.
     """
 
     offset_cents: float
     doubt_cents: float
     common_doubt_cents: float = 0.0
     minutes_since_filing: float | None = None
+    is_by_offset: bool = False
 
 
 @dataclass(frozen=True, slots=True)

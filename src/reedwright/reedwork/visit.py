@@ -55,7 +55,8 @@ class ReedState:
     """What is believed of one reed.
 
     ``offset_cents`` and ``doubt_cents`` (its own) are None until it was read;
-    ``common_doubt_cents`` is what the readings of the occasion share. ``readings``
+    ``common_doubt_cents`` is what the readings of the occasion share, ``is_by_offset``
+    as in ``BenchReading``. ``readings``
     counts those since it was last touched. ``removed_um`` is what came off tip and root
     by the pitch it moved.
     """
@@ -64,6 +65,7 @@ class ReedState:
     offset_cents: float | None = None
     doubt_cents: float | None = None
     common_doubt_cents: float = 0.0
+    is_by_offset: bool = False
     readings: int = 0
     removed_um: tuple[tuple[Zone, float], ...] = ()
     scrapes: tuple[Scrape, ...] = ()
@@ -143,7 +145,10 @@ def record_reading(
             doubt_cents=math.sqrt(weight) * doubt,
             readings=own.readings + 1,
         )
-    return _with(state, replace(new, common_doubt_cents=reading.common_doubt_cents))
+    new = replace(
+        new, common_doubt_cents=reading.common_doubt_cents, is_by_offset=reading.is_by_offset
+    )
+    return _with(state, new)
 
 
 def rate_of(state: BenchState, reed: Reed, *, zone: Zone, tool: str) -> StrokeRate:
@@ -170,12 +175,12 @@ def next_visit(state: BenchState, reed: Reed) -> Advice:
     here = _Here(reed, offset, all_doubt, within)
     if within >= rules.least_chance_within:
         return here.advice(VisitVerdict.LEAVE, visit_wording.leave(offset, all_doubt, tolerance))
-    allowed = rules.most_chance_within * min(1.0, own.readings / rules.most_readings)
-    if within > allowed:
-        return _undecided(own, here, doubt, rules)
-    if doubt > rules.doubt_per_way * abs(offset) and own.readings < rules.most_readings:
-        sentence = visit_wording.listen(offset, all_doubt, tolerance)
-        return here.advice(VisitVerdict.LISTEN, sentence)
+    can_listen = own.readings < rules.most_readings and doubt > own.common_doubt_cents
+    looks = own.readings / rules.most_readings if can_listen else 1.0
+    if within > rules.most_chance_within * looks:
+        return _undecided(own, here, can_listen=can_listen)
+    if can_listen and doubt > rules.doubt_per_way * abs(offset):
+        return here.advice(VisitVerdict.LISTEN, visit_wording.listen_closer(offset, all_doubt))
     zone = Zone.TIP if offset < 0.0 else Zone.ROOT
     chosen = choose_strokes(
         Way(abs(offset), all_doubt, tolerance),
@@ -239,6 +244,7 @@ def record_visit(
         offset_cents=heard.offset_cents,
         doubt_cents=heard.doubt_cents,
         common_doubt_cents=after.common_doubt_cents,
+        is_by_offset=after.is_by_offset,
         readings=1,
         removed_um=tuple(removed.items()),
         scrapes=(*own.scrapes, scrape),
@@ -309,15 +315,15 @@ class _Here:
         )
 
 
-def _undecided(own: ReedState, here: _Here, own_doubt: float, rules: VisitRules) -> Advice:
+def _undecided(own: ReedState, here: _Here, *, can_listen: bool) -> Advice:
     """Return what to do with a reed that may be within tolerance or not."""
     offset, doubt, tolerance = here.offset_cents, here.doubt_cents, own.reed.tolerance_cents
-    if own.readings < rules.most_readings and own_doubt > own.common_doubt_cents:
+    if can_listen:
         return here.advice(VisitVerdict.LISTEN, visit_wording.listen(offset, doubt, tolerance))
-    if own.common_doubt_cents > own_doubt:
+    if own.is_by_offset:
         sentence = visit_wording.check_in_instrument(offset, doubt)
         return here.advice(VisitVerdict.CHECK_IN_INSTRUMENT, sentence)
-    return here.advice(VisitVerdict.LEAVE, visit_wording.leave(offset, doubt, tolerance))
+    return here.advice(VisitVerdict.LEAVE, visit_wording.leave_undecided(offset, doubt, tolerance))
 
 
 def _filing(reed: Reed, zone: Zone, chosen: Strokes, sentence: str) -> Advice:

@@ -5,12 +5,29 @@ from reedwright.reedwork.model import Zone
 from reedwright.reedwork.stroke_choice import Strokes
 from reedwright.reedwork.wording import leave_alone, off_target
 
-__all__ = ["check_in_instrument", "file_so_much", "leave", "listen", "too_thin"]
+__all__ = [
+    "check_in_instrument",
+    "file_so_much",
+    "leave",
+    "leave_undecided",
+    "listen",
+    "listen_closer",
+    "too_thin",
+]
 
 
 def leave(offset_cents: float, doubt_cents: float, tolerance_cents: float) -> str:
     """Return the sentence for a reed within tolerance."""
     return leave_alone(off_target(offset_cents, doubt_cents), tolerance_cents)
+
+
+def leave_undecided(offset_cents: float, doubt_cents: float, tolerance_cents: float) -> str:
+    """Return the sentence for a reed on the edge of tolerance, however long it was heard."""
+    tolerance = print_number(tolerance_cents, decimals=1)
+    return (
+        f"{off_target(offset_cents, doubt_cents)}, on the edge of {tolerance} cents: nothing is "
+        "filed where it may be within, leave it alone."
+    )
 
 
 def listen(offset_cents: float, doubt_cents: float, tolerance_cents: float) -> str:
@@ -27,6 +44,14 @@ def check_in_instrument(offset_cents: float, doubt_cents: float) -> str:
     return (
         f"{off_target(offset_cents, doubt_cents)}, as near as can be told here: leave it until it "
         "was heard in the instrument with the end on."
+    )
+
+
+def listen_closer(offset_cents: float, doubt_cents: float) -> str:
+    """Return the sentence for a reed so near that the strokes hang on the reading."""
+    return (
+        f"{off_target(offset_cents, doubt_cents)}: so near the end the reading must be surer. "
+        "Listen again before the last strokes."
     )
 
 
