@@ -1,145 +1,145 @@
-"""What lies between the partials of a tone: breath, hum, and samples held at the rails.
+"""What sounds between the partials of a reed: breath, by octaves, and the mains.
 
-Conventions: SI; powers are mean squares re full scale.
+Noise is read in the middle half between neighbouring partials, where a partial's
+own unsteadiness has died away, from the median of a long spectrum: that of
+exponentially distributed power is ln 2 times its mean and heeds no lines. Octave
+bands are those of IEC 61260 (mid-bands 125 Hz to 16 kHz, edges half an octave
+off, base 2; from memory).
+
+Mains hum is a comb of lines at multiples of 50 or 60 Hz. Lines that a partial of
+the reed may have made are not counted, nor multiples of 300 Hz, which both
+mains share, where it is to be told which mains it is.
+
+Limits: a reed whose partials cover all multiples of the mains (a fundamental of
+the mains' frequency over a whole number, and for a rectifier's hum of twice it)
+hides the hum.
+
+Conventions: SI; frequencies in hertz; power spectra one-sided, mean square.
 """
 
-from collections.abc import Sequence
+import math
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import fft
+from scipy.fft import prev_fast_len, rfft
 
-__all__ = ["Gaps", "band_noise", "clipped_fraction", "mains_hum", "spectrum_gaps"]
+__all__ = ["MAINS", "MIDBANDS", "Band", "Spectrum", "mains_hum", "noise_bands", "power_spectrum"]
 
-#: Half the width left out round each partial: bins of the Hann window's main lobe and its
-#: first side lobes, and this share of the partial's frequency for the drift of the pitch
-#: (17 cents).
-_LOBE_BINS, _DRIFT_SHARE = 6.0, 0.01
-#: The median of a power with two degrees of freedom is ln 2 of its mean.
-_MEDIAN_SHARE = float(np.log(2.0))
-#: A band needs so many bins between partials to say anything.
-_FEWEST_BINS = 8
-#: Multiples of the mains frequency that are looked at, and how far they must stand out.
-_HUM_MULTIPLES = (1, 2, 3, 4, 5, 6)
-_HUM_ABOVE, _ABOVE_SKIRT = 20.0, 4.0
-#: Samples held within this of the rail, relative, or one and a half steps of 16 bits.
-_RAIL_SHARE, _RAIL_STEP = 2e-4, 1.5 / 32768.0
-#: A held run is a flat top if the samples beside it lie this many times further in.
-_STEEP = 8.0
+MIDBANDS = tuple(125.0 * 2.0**octave for octave in range(8))
+#: Mains frequencies, and multiples looked at.
+MAINS = (50.0, 60.0)
+_MULTIPLES = 20
+#: Mains keep within this of their name, relative.
+_MAINS_ERROR = 0.002
+#: Power of a line over the noise around it that is no accident (false alarm e^-14 a bin),
+#: and how many lines, or one of which power, make a hum.
+_LINE = 14.0
+_LINES = 2
+_STRONG_LINE = 100.0
+#: A rectifier hums at twice the mains.
+_RECTIFIED = 2
+#: Noise around a line is read within this, hertz, of it.
+_AROUND = 15.0
+#: A band is told where at least this many bins, and this share of it, lie between partials.
+_LEAST_BINS = 8
+_LEAST_SHARE = 0.15
+#: Half the width of a Hann line, and of its skirts to 50 dB down, in bins.
+_LINE_BINS, _SKIRT_BINS = 2.0, 5.0
+
+
+@dataclass(frozen=True, slots=True)
+class Band:
+    """Noise power (mean square) between two frequencies."""
+
+    low: float
+    high: float
+    power: float
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Gaps:
-    """A power spectrum and which of its bins lie between the partials.
+class Spectrum:
+    """Power in each bin under a Hann window, as density (mean square per hertz)."""
 
-    ``power`` is mean-square power per bin, one-sided; ``frequencies`` in hertz.
+    density: NDArray[np.float64]
+    spacing: float
+
+    @property
+    def frequency(self) -> NDArray[np.float64]:
+        """Frequencies of the bins, hertz."""
+        return np.asarray(self.spacing * np.arange(len(self.density)), dtype=np.float64)
+
+
+def power_spectrum(samples: NDArray[np.floating], sample_rate: float) -> Spectrum:
+    """Return the spectrum of (nearly) all samples."""
+    length = prev_fast_len(len(samples), real=True)
+    raw = rfft(np.asarray(samples[:length], dtype=np.float32))
+    density = np.zeros(len(raw))
+    hann = raw[1:-1] - 0.5 * (raw[:-2] + raw[2:])
+    # Mean square of the window re[1 - cos]: 1.5 of the length; one-sided: twice.
+    density[1:-1] = (hann.real**2 + hann.imag**2) * 2.0 / (1.5 * length * sample_rate)
+    return Spectrum(density=density, spacing=sample_rate / length)
+
+
+def noise_bands(spectrum: Spectrum, fundamentals: tuple[float, ...]) -> tuple[Band, ...]:
+    """Return the noise in octave bands, as far as it can be read between the partials.
+
+    ``fundamentals`` are those of all reeds that sound, hertz.
     """
+    frequency = spectrum.frequency
+    free = np.ones(len(frequency), dtype=bool)
+    for fundamental in fundamentals:
+        free &= np.abs((frequency / fundamental) % 1.0 - 0.5) <= 0.25
+    bands = []
+    for middle in MIDBANDS:
+        low, high = middle / np.sqrt(2.0), middle * np.sqrt(2.0)
+        if high > frequency[-1]:
+            break
+        inside = slice(int(low / spectrum.spacing) + 1, int(high / spectrum.spacing) + 1)
+        heard = spectrum.density[inside][free[inside]]
+        if len(heard) < max(_LEAST_BINS, _LEAST_SHARE * (high - low) / spectrum.spacing):
+            continue
+        power = float(np.median(heard)) / np.log(2.0) * (high - low)
+        bands.append(Band(low=float(low), high=float(high), power=float(power)))
+    return tuple(bands)
 
-    frequencies: NDArray[np.float64]
-    power: NDArray[np.float64]
-    is_gap: NDArray[np.bool_]
-    resolution: float
 
+def mains_hum(spectrum: Spectrum, fundamentals: tuple[float, ...]) -> float | None:
+    """Return 50 or 60 where hum of these mains stands out, else None.
 
-def spectrum_gaps(samples: NDArray[np.floating], sample_rate: float, *, frequency: float) -> Gaps:
-    """Return the spectrum of a steady tone, its partials marked.
-
-    ``samples`` (n,) at least a few periods; ``frequency`` the fundamental, hertz. A
-    Hann window is used, its noise power restored.
+    ``fundamentals`` are those of all reeds that sound, hertz; none for a pause.
     """
-    count = len(samples)
-    window = np.hanning(count)
-    size = fft.next_fast_len(count, real=True)
-    raw = np.abs(fft.rfft(window * samples, size)) ** 2
-    power = 2.0 * raw / (size * float(np.sum(window**2)))
-    frequencies = np.arange(len(power)) * sample_rate / size
-    resolution = sample_rate / count
-    number = np.maximum(1.0, np.rint(frequencies / frequency))
-    away = np.abs(frequencies - number * frequency)
-    half = np.minimum(_LOBE_BINS * resolution + _DRIFT_SHARE * number * frequency, 0.45 * frequency)
-    return Gaps(frequencies, power, (away > half) & (frequencies > 20.0), resolution)
+    multiples = np.arange(1, _MULTIPLES + 1)
+    best: tuple[float, float | None] = (0.0, None)
+    for mains in MAINS:
+        distinct = multiples[(mains * multiples) % 300.0 != 0.0]
+        excesses = _excesses(spectrum, mains * distinct, fundamentals)
+        clear = excesses > _LINE
+        if np.sum(clear) < _LINES and np.max(excesses, initial=0.0) < _STRONG_LINE:
+            continue
+        # Multiples of a multiple, from the third on, are some note, not the mains.
+        if math.gcd(*distinct[clear].tolist()) <= _RECTIFIED:
+            best = max(best, (float(np.sum(np.log(excesses[clear]))), mains))
+    return best[1]
 
 
-def band_noise(gaps: Gaps, *, low: float, high: float) -> float | None:
-    """Return the power of the noise from ``low`` to ``high`` hertz, gaps filled in.
-
-    The median of the bins between partials stands for all: it is not moved by a
-    line of hum or a leftover of a partial. None where too few bins are left.
-    """
-    inside = (gaps.frequencies >= low) & (gaps.frequencies < high)
-    left = gaps.power[inside & gaps.is_gap]
-    if len(left) < _FEWEST_BINS:
-        return None
-    return float(np.median(left)) / _MEDIAN_SHARE * int(inside.sum())
-
-
-def mains_hum(gaps: Gaps, *, mains: Sequence[float] = (50.0, 60.0)) -> float | None:
-    """Return the mains frequency whose hum stands between the partials, None if none does.
-
-    At least two of its first six multiples must stand 13 dB out of the bins near
-    them. Multiples that fall on a partial say nothing: near G1 (49.0 Hz) and B1 (61.7
-    Hz) all may, and then no hum is found.
-    """
-    found = []
-    for line in mains:
-        heights = [
-            height
-            for multiple in _HUM_MULTIPLES
-            if (height := _line_height(gaps, line * multiple)) is not None
-        ]
-        standing = [height for height in heights if height > _HUM_ABOVE]
-        if len(standing) >= 2:
-            found.append((len(standing), float(np.sum(np.log(standing))), line))
-    return max(found)[2] if found else None
-
-
-def clipped_fraction(samples: NDArray[np.floating]) -> float:
-    """Return the share of samples held at the rails, wherever the rails lie.
-
-    A run of two or more samples at the largest or the smallest value counts if the
-    samples beside it lie much further in than a smooth peak of that width could: a
-    clean loud sine is not clipped.
-    """
-    if len(samples) < 4:
-        return 0.0
-    return (_held(samples) + _held(-samples)) / len(samples)
-
-
-def _line_height(gaps: Gaps, frequency: float) -> float | None:
-    """Return how far a line at a frequency stands out of the gaps near it, None if unseen.
-
-    A line is higher than what lies a few bins to either side; a partial's skirt is not.
-    """
-    near = np.abs(gaps.frequencies - frequency)
-    at = (near < 2.0 * gaps.resolution) & gaps.is_gap
-    beside = (near > 4.0 * gaps.resolution) & (near < 25.0 * gaps.resolution) & gaps.is_gap
-    if not at.any() or int(beside.sum()) < _FEWEST_BINS:
-        return None
-    below = (near > 3.0 * gaps.resolution) & (near < 6.0 * gaps.resolution)
-    sides = [
-        below & gaps.is_gap & side
-        for side in (gaps.frequencies < frequency, gaps.frequencies > frequency)
-    ]
-    if not all(side.any() for side in sides):
-        return None
-    skirt = max(float(gaps.power[side].max()) for side in sides)
-    quiet = float(np.median(gaps.power[beside])) / _MEDIAN_SHARE
-    height = float(gaps.power[at].max())
-    return height / max(quiet, 1e-30) if height > _ABOVE_SKIRT * skirt else 0.0
-
-
-def _held(samples: NDArray[np.floating]) -> int:
-    """Return how many samples are held at the upper rail."""
-    rail = float(samples.max())
-    if rail <= 0.0:
-        return 0
-    slack = max(_RAIL_SHARE * rail, _RAIL_STEP)
-    depth = rail - np.asarray(samples, dtype=np.float64)
-    edges = np.flatnonzero(np.diff(np.concatenate([[0], depth <= slack, [0]]).astype(np.int8)))
-    firsts, lasts = edges[::2], edges[1::2] - 1
-    inner = (firsts > 0) & (lasts < len(samples) - 1)
-    firsts, lasts = firsts[inner], lasts[inner]
-    beside = 0.5 * (depth[firsts - 1] + depth[lasts + 1])
-    runs = lasts - firsts + 1
-    return int(runs[(runs >= 2) & (beside > _STEEP * slack)].sum())
+def _excesses(
+    spectrum: Spectrum, lines: NDArray[np.float64], fundamentals: tuple[float, ...]
+) -> NDArray[np.float64]:
+    """Return the power of each line over the noise around it; 0 where a partial may have made it."""
+    spacing = spectrum.spacing
+    reach = _MAINS_ERROR * lines / spacing + 0.5
+    widest = int(np.max(reach) + _LINE_BINS) + 1
+    around = max(int(_AROUND / spacing), widest + _LEAST_BINS)
+    places = np.rint(lines / spacing).astype(np.intp)
+    hidden = (places <= around) | (places + around >= len(spectrum.density))
+    for fundamental in fundamentals:
+        nearest = fundamental * np.maximum(1.0, np.rint(lines / fundamental))
+        hidden |= np.abs(nearest - lines) < _SKIRT_BINS * spacing + 0.003 * lines
+    steps = np.arange(-around, around + 1)
+    places[hidden] = around
+    near = spectrum.density[places[:, None] + steps]
+    usual = np.median(near[:, np.abs(steps) > widest], axis=1) / np.log(2.0)
+    line = np.max(np.where(np.abs(steps) <= reach[:, None], near, 0.0), axis=1)
+    excess: NDArray[np.float64] = np.where(hidden, 0.0, line / np.maximum(usual, 1e-30))
+    return excess
