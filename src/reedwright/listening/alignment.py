@@ -1,16 +1,16 @@
 """Which reed spoke: the notes heard laid along the order in which they were to be played.
 
-A hidden Markov model (Rabiner, Proc. IEEE 77 (1989) 257-286). The state is the
-place reached in the order; from note to note the player goes on to the next reed,
-passes over silent ones, plays one again or jumps. A note may also be an excursion
-to a reed out of its turn, or no reed at all; either leaves the place as it was.
+A hidden Markov model [Rabiner1989]_. The state is the place reached in the
+order; from note to note the player goes on to the next reed, passes over silent
+ones, plays one again or jumps. A note may also be an excursion to a reed out of
+its turn, or no reed at all; either leaves the place as it was.
 A reed sounds at its equal-tempered pitch, moved by the pitch of the whole
 instrument and by the size of its fifths, and off by some amount of its own.
 
 Pitch decides; that a note has exactly the pitch of the one before, and how long
 the pauses are, only lend weight: their say is capped so that they never settle
-by themselves which of two equal reeds spoke. ``confidences`` are the posterior
-probabilities of the places (forward-backward). The probabilities below describe
+by themselves which of two equal reeds spoke. The probabilities are
+posterior ones (forward-backward). The probabilities below describe
 a careful player; they are common practice, no source.
 
 Conventions: cents re A4 = 440 Hz; ``fifth_cents`` is the size of the fifth less

@@ -140,8 +140,8 @@ def playing_doubt(played: Iterable[tuple[Hashable, Tone]]) -> PlayingDoubt:
     square root of 2; from four differences on the median is taken instead,
     1.4826 median |d| / sqrt 2, so that one slip does not spoil it. It is then drawn
     to the assumed value as if four differences had shown that
-    (s^2 = (n s_n^2 + 4 s_0^2) / (n + 4): Gelman et al., Bayesian Data Analysis,
-    3rd ed., section 2.6, mean of a scaled inverse chi-square, near enough).
+    (s^2 = (n s_n^2 + 4 s_0^2) / (n + 4): [Gelman2013]_ section 2.6, the mean of a
+    scaled inverse chi-square, near enough).
 
     Parameters
     ----------
@@ -194,9 +194,8 @@ def doubt_budget(
     - pressure: cents per decibel times the spread of level. This reed's own slope
       where its standard error is less than the slope assumed for its pitch, else
       that one. Source and limits: free reeds fall by about 14 cents per kilopascal
-      (Misdariis, Ricot, Causse, CFA 2000, 281-284, read from its figure), but
-      level against pressure is not known for concertinas, so the assumed slopes
-      are from memory.
+      ([Misdariis2000]_, read from its figure), but level against pressure is not
+      known for concertinas, so the assumed slopes are from memory.
     - repeatability: ``playing_doubt``; it holds some pressure and drift again, so
       the sum errs to the safe side.
     - clock: 1731.23 cents times the doubt as a ratio (1200 / ln 2).

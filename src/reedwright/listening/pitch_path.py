@@ -3,8 +3,8 @@
 Each frame scores every pitch by how far the partials of a harmonic series stand
 out of the noise. A path goes from frame to frame through pitches and silence;
 changing costs, so that what is steady wins. The best path is found by dynamic
-programming (Viterbi, IEEE Trans. Inf. Theory 13 (1967) 260-269). Weights and
-costs were chosen on invented recordings; they are no physics.
+programming [Viterbi1967]_. Weights and costs were chosen on invented recordings;
+they are no physics.
 """
 
 from dataclasses import dataclass
