@@ -9,6 +9,7 @@ PIP := $(BIN)/python -m pip --disable-pip-version-check -q
 
 # The main job on an invented instrument: recording, survey, targets, plan, papers.
 demo: $(VENV)/.run
+	rm -rf reedwright-demo
 	$(BIN)/reedwright demo reedwright-demo
 
 # Everything that must hold: style, types, the direction of imports, every test.
