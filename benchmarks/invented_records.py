@@ -18,13 +18,17 @@ from reedwright.instrument.reading import (
 )
 from reedwright.instrument.target import Target
 from reedwright.jobs.ports import BenchRow, WorkshopStore
+from reedwright.reedwork.bench_offset import PairedReading, PlacedReed
 from reedwright.reedwork.model import FilingPlan, FilingStep, Verdict, Zone
+from reedwright.reedwork.scrapes import BenchReading, Scrape
 from reedwright.tuning.model import Kind, Scheme, Temperament, Tolerance
 
 __all__ = [
     "fill_workshop",
     "invented_layout",
+    "invented_pairs",
     "invented_plans",
+    "invented_scrapes",
     "invented_survey",
     "invented_targets",
     "invented_tone",
@@ -224,6 +228,36 @@ def invented_typed_rows(layout: Layout) -> tuple[BenchRow, ...]:
     )
 
 
+def invented_scrapes(layout: Layout) -> tuple[Scrape, ...]:
+    """Return a scrape of every reed, with every optional part there or not."""
+    return tuple(
+        Scrape(
+            reed=reed,
+            frequency_hz=220.0 * 2.0 ** (place / 12.0),
+            metal="brass" if place % 2 else "steel",
+            zone=Zone.ROOT if place % 2 else Zone.TIP,
+            tool="fine-file",
+            strokes=place + 1,
+            cents_per_um=2.0 + place / 7.0,
+            before=BenchReading(-place / 3.0, 0.1 + place / 90.0, place / 110.0),
+            after=BenchReading(-place / 9.0, 0.15, 0.02, 10.0 / (place + 1), place % 2 == 1),
+            predicted_cents=place / 4.5 if place % 3 else None,
+            predicted_doubt_cents=place / 13.0 if place % 3 else None,
+        )
+        for place, reed in enumerate(layout.reeds())
+    )
+
+
+def invented_pairs(layout: Layout) -> tuple[PairedReading, ...]:
+    """Return a pair of readings of every reed."""
+    return tuple(
+        PairedReading(
+            PlacedReed(reed, 220.0 * 2.0 ** (place / 12.0)), 3.0 - place / 7.0, 0.2 + place / 90.0
+        )
+        for place, reed in enumerate(layout.reeds())
+    )
+
+
 def fill_workshop(workshop: WorkshopStore, *, keys: int = 4) -> None:
     """Put one record of every kind, about an instrument of ``keys`` keys, into a workshop."""
     at = "2026-11-25T14:03:00+00:00"
@@ -259,3 +293,11 @@ def fill_workshop(workshop: WorkshopStore, *, keys: int = 4) -> None:
         made_at=at,
     )
     workshop.save_typed_table(instrument.instrument_id, invented_typed_rows(layout), typed_at=at)
+    for scrape in invented_scrapes(layout):
+        workshop.save_scrape(instrument.instrument_id, scrape, scraped_at=at, comment="burr off")
+    workshop.save_offset_pairs(
+        invented_pairs(layout),
+        bench_survey_id=survey.survey_id,
+        instrument_survey_id=survey.survey_id,
+        made_at=at,
+    )

@@ -22,6 +22,7 @@ def test_a_shift_is_positive_when_the_file_does_what_it_should(zone: Zone, shift
         zone=zone,
         tool="fine-file",
         strokes=6,
+        cents_per_um=2.5,
         before=BenchReading(-8.0, 0.1),
         after=BenchReading(-5.0, 0.1),
     )

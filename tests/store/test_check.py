@@ -13,6 +13,7 @@ from reedwright.errors import NotFound
 from reedwright.jobs.ports import Problem
 from reedwright.store import Workshop, check_workshop, open_workshop
 from reedwright.store.columns import METADATA
+from reedwright.store.migrations import MIGRATIONS
 from reedwright.store.recordings import RECORDING_PIECES
 from reedwright.store.surveys import SURVEYS
 
@@ -39,7 +40,7 @@ def test_a_sound_workshop_has_no_problems(location: str, workshop: Workshop) -> 
     shares: list[float] = []
     report = check_workshop(location, progress=shares.append)
     assert report.problems == ()
-    assert report.schema == 1
+    assert report.schema == len(MIGRATIONS)
     counts = dict(report.records)
     assert counts.keys() == METADATA.tables.keys()
     assert all(counts.values())

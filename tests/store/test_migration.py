@@ -172,7 +172,7 @@ def test_a_newer_workshop_is_refused_untouched(location: str) -> None:
     migrate(database, migrations=next_step(add_table))
     database.close()
     for attempt in (open_workshop, check_workshop):
-        with pytest.raises(FileError, match=r"it has schema 2 \(one_more\) and this .* knows 1"):
+        with pytest.raises(FileError, match=r"it has schema 3 \(one_more\) and this .* knows 2"):
             attempt(location)
     with database.snapshot() as connection:
         assert schema(connection, migrations=next_step(add_table)) == len(MIGRATIONS) + 1

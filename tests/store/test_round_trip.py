@@ -7,7 +7,9 @@ from dataclasses import replace
 import pytest
 from benchmarks.invented_records import (
     invented_layout,
+    invented_pairs,
     invented_plans,
+    invented_scrapes,
     invented_survey,
     invented_targets,
     invented_typed_rows,
@@ -16,7 +18,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from sqlalchemy import update
 
-from reedwright.errors import InputError, NotFound
+from reedwright.errors import Conflict, InputError, NotFound
 from reedwright.instrument.layout import Action, Key, Layout, Side
 from reedwright.instrument.note import SpelledNote
 from reedwright.instrument.reading import Conditions, Survey, Trace
@@ -203,6 +205,61 @@ def test_a_typed_sheet_comes_back_line_by_line(
     assert kept.rows == rows
     assert workshop.typed_tables(instrument.instrument_id) == (kept,)
     assert workshop.latest_typed_table(instrument.instrument_id) == kept
+
+
+def test_scrapes_come_back_equal(workshop: Workshop, instrument: InstrumentRecord) -> None:
+    """Every scrape with its readings, in the order logged, of one instrument or of all."""
+    scrapes = invented_scrapes(LAYOUT)
+    kept = [
+        workshop.save_scrape(instrument.instrument_id, scrape, scraped_at=NOW, comment="x")
+        for scrape in scrapes
+    ]
+    assert tuple(record.scrape for record in kept) == scrapes
+    assert workshop.scrapes(instrument.instrument_id) == workshop.scrapes() == tuple(kept)
+    other = workshop.add_instrument(
+        instrument.job_id, title="Other", layout=LAYOUT, metal="steel", frame_metal="brass"
+    )
+    assert workshop.scrapes(other.instrument_id) == ()
+
+
+def test_a_scrape_can_be_withdrawn(workshop: Workshop, instrument: InstrumentRecord) -> None:
+    """Logged in error, it stays and says so; a second change of the old record is a conflict."""
+    (scrape, *_) = invented_scrapes(LAYOUT)
+    kept = workshop.save_scrape(instrument.instrument_id, scrape, scraped_at=NOW)
+    withdrawn = workshop.update_scrape(replace(kept, is_withdrawn=True))
+    assert withdrawn == replace(kept, is_withdrawn=True, version=2)
+    with pytest.raises(Conflict, match="was read at version 1 and is at 2"):
+        workshop.update_scrape(replace(kept, comment="late"))
+    with pytest.raises(InputError, match="at least 1 stroke, got 0"):
+        workshop.save_scrape(instrument.instrument_id, replace(scrape, strokes=0), scraped_at=NOW)
+
+
+def test_paired_readings_come_back_equal(workshop: Workshop, instrument: InstrumentRecord) -> None:
+    """Pairs keep their order and the two surveys they are of; those of two instruments do not."""
+    bench, closed = (
+        workshop.save_survey(instrument.instrument_id, SURVEY, recording_id=None, made_at=NOW)
+        for _ in range(2)
+    )
+    kept = workshop.save_offset_pairs(
+        invented_pairs(LAYOUT),
+        bench_survey_id=bench.survey_id,
+        instrument_survey_id=closed.survey_id,
+        made_at=NOW,
+    )
+    assert kept.pairs == invented_pairs(LAYOUT)
+    assert kept.instrument_id == instrument.instrument_id
+    assert workshop.offset_sets(instrument.instrument_id) == (kept,)
+    other = workshop.add_instrument(
+        instrument.job_id, title="Other", layout=LAYOUT, metal="steel", frame_metal="brass"
+    )
+    stranger = workshop.save_survey(other.instrument_id, SURVEY, recording_id=None, made_at=NOW)
+    with pytest.raises(InputError, match="pair surveys of one instrument"):
+        workshop.save_offset_pairs(
+            (),
+            bench_survey_id=bench.survey_id,
+            instrument_survey_id=stranger.survey_id,
+            made_at=NOW,
+        )
 
 
 @settings(

@@ -8,7 +8,7 @@ import pytest
 from benchmarks.invented_records import invented_layout, invented_survey
 from sqlalchemy import Table
 
-from reedwright.instrument.layout import Layout
+from reedwright.instrument.layout import Layout, Reed
 from reedwright.instrument.note import SpelledNote
 from reedwright.instrument.reading import (
     Conditions,
@@ -24,13 +24,17 @@ from reedwright.jobs.ports import (
     BenchRow,
     InstrumentRecord,
     JobRecord,
+    OffsetRecord,
     PlanRecord,
     RecordingRecord,
+    ScrapeRecord,
     SurveyRecord,
     TargetRecord,
     TypedTableRecord,
 )
+from reedwright.reedwork.bench_offset import PairedReading, PlacedReed
 from reedwright.reedwork.model import FilingPlan, FilingStep
+from reedwright.reedwork.scrapes import BenchReading, Scrape
 from reedwright.store.columns import METADATA
 from reedwright.store.rows import from_json, to_json, to_row
 from reedwright.tuning.model import Scheme, Tolerance
@@ -83,6 +87,18 @@ def _names(*kinds: type, without: tuple[str, ...] = ()) -> set[str]:
         ("filing_steps", _names(FilingStep) | {"plan_set_id", "plan_number", "number"}),
         ("typed_tables", _names(TypedTableRecord, without=("rows",))),
         ("typed_rows", _names(BenchRow) | {"typed_table_id", "number"}),
+        (
+            "scrapes",
+            _names(ScrapeRecord, Scrape, Reed, without=("scrape", "reed", "before", "after"))
+            | {f"before_{name}" for name in _names(BenchReading)}
+            | {f"after_{name}" for name in _names(BenchReading)},
+        ),
+        ("offset_sets", _names(OffsetRecord, without=("pairs",))),
+        (
+            "offset_pairs",
+            _names(PairedReading, PlacedReed, Reed, without=("place", "reed"))
+            | {"offset_set_id", "number"},
+        ),
     ],
 )
 def test_every_field_has_its_column(table: str, expected: set[str]) -> None:

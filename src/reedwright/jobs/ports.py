@@ -18,7 +18,9 @@ from typing import Protocol
 from reedwright.instrument.layout import Direction, Layout
 from reedwright.instrument.reading import Survey
 from reedwright.instrument.target import Target
+from reedwright.reedwork.bench_offset import PairedReading
 from reedwright.reedwork.model import FilingPlan
+from reedwright.reedwork.scrapes import Scrape
 from reedwright.tuning.model import Scheme, Tolerance
 
 __all__ = [
@@ -27,9 +29,11 @@ __all__ = [
     "CheckReport",
     "InstrumentRecord",
     "JobRecord",
+    "OffsetRecord",
     "PlanRecord",
     "Problem",
     "RecordingRecord",
+    "ScrapeRecord",
     "SurveyRecord",
     "TargetRecord",
     "TypedTableRecord",
@@ -168,6 +172,31 @@ class TypedTableRecord:
     comment: str
     rows: tuple[BenchRow, ...]
     version: int
+
+
+@dataclass(frozen=True, slots=True)
+class ScrapeRecord:
+    """A scrape as it was logged; one logged in error is withdrawn and teaches nothing."""
+
+    scrape_id: int
+    instrument_id: int
+    scraped_at: str
+    comment: str
+    is_withdrawn: bool
+    scrape: Scrape
+    version: int
+
+
+@dataclass(frozen=True, slots=True)
+class OffsetRecord:
+    """Paired readings of an instrument: one survey on the bench, one closed with the end on."""
+
+    offset_set_id: int
+    instrument_id: int
+    bench_survey_id: int
+    instrument_survey_id: int
+    made_at: str
+    pairs: tuple[PairedReading, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -369,6 +398,43 @@ class WorkshopStore(Protocol):
 
     def update_typed_table(self, table: TypedTableRecord) -> TypedTableRecord:
         """Keep a corrected bench sheet; Conflict if it was changed since it was read."""
+        ...
+
+    def save_scrape(
+        self, instrument_id: int, scrape: Scrape, *, scraped_at: str, comment: str = ""
+    ) -> ScrapeRecord:
+        """Keep a scrape."""
+        ...
+
+    def scrape(self, scrape_id: int) -> ScrapeRecord:
+        """Return one scrape, equal to what was kept."""
+        ...
+
+    def scrapes(self, instrument_id: int | None = None) -> tuple[ScrapeRecord, ...]:
+        """Return the scrapes of an instrument, or all, the first kept first."""
+        ...
+
+    def update_scrape(self, scrape: ScrapeRecord) -> ScrapeRecord:
+        """Keep a corrected or withdrawn scrape; Conflict if it was changed since it was read."""
+        ...
+
+    def save_offset_pairs(
+        self,
+        pairs: Iterable[PairedReading],
+        *,
+        bench_survey_id: int,
+        instrument_survey_id: int,
+        made_at: str,
+    ) -> OffsetRecord:
+        """Keep the paired readings of two surveys of one instrument."""
+        ...
+
+    def offset_set(self, offset_set_id: int) -> OffsetRecord:
+        """Return one set of paired readings, equal to what was kept."""
+        ...
+
+    def offset_sets(self, instrument_id: int) -> tuple[OffsetRecord, ...]:
+        """Return the sets of paired readings of an instrument, the first kept first."""
         ...
 
 

@@ -139,7 +139,8 @@ class BenchReading:
 class Scrape:
     """One visit of the file to a reed: so many strokes of a tool, before and after.
 
-    ``predicted_cents`` and ``predicted_doubt_cents`` are the shift that was foretold,
+    ``frequency_hz`` is the target's. ``cents_per_um`` is what the beam model said of
+    the zone then. ``predicted_cents`` and ``predicted_doubt_cents`` are the shift that was foretold,
     None where nothing was.
     """
 
@@ -149,6 +150,7 @@ class Scrape:
     zone: Zone
     tool: str
     strokes: int
+    cents_per_um: float
     before: BenchReading
     after: BenchReading
     predicted_cents: float | None = None

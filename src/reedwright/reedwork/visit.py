@@ -234,6 +234,7 @@ def record_visit(
         zone=zone,
         tool=tool,
         strokes=strokes,
+        cents_per_um=own.reed.response(zone).cents_per_um,
         before=BenchReading(before, before_doubt, own.common_doubt_cents),
         after=after,
         predicted_cents=predicted.expected_cents,

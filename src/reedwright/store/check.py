@@ -13,9 +13,11 @@ from reedwright.store.instruments import INSTRUMENTS
 from reedwright.store.jobs import JOBS
 from reedwright.store.migration import MIGRATION_TABLE, schema
 from reedwright.store.migrations import MIGRATIONS
+from reedwright.store.offsets import OFFSET_SETS
 from reedwright.store.plans import PLAN_SETS
 from reedwright.store.recordings import PIECE_BYTES, RECORDING_PIECES, RECORDINGS
 from reedwright.store.records import identifiers
+from reedwright.store.scrapes import SCRAPES
 from reedwright.store.surveys import SURVEYS
 from reedwright.store.targets import TARGET_SETS
 from reedwright.store.typed_tables import TYPED_TABLES
@@ -152,6 +154,8 @@ def _unreadable(connection: Connection, database: Database) -> Iterator[Problem]
         (TARGET_SETS, workshop.target_set),
         (PLAN_SETS, workshop.plan_set),
         (TYPED_TABLES, workshop.typed_table),
+        (SCRAPES, workshop.scrape),
+        (OFFSET_SETS, workshop.offset_set),
     ]
     for table, read in readers:
         for identifier in identifiers(connection, table):

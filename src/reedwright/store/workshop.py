@@ -9,8 +9,10 @@ from reedwright.store.instruments import InstrumentShelf
 from reedwright.store.jobs import JobShelf
 from reedwright.store.location import refuse_folder, refuse_missing, refuse_read_only
 from reedwright.store.migration import migrate, schema
+from reedwright.store.offsets import OffsetShelf
 from reedwright.store.plans import PlanShelf
 from reedwright.store.recordings import RecordingShelf
+from reedwright.store.scrapes import ScrapeShelf
 from reedwright.store.surveys import SurveyShelf
 from reedwright.store.targets import TargetShelf
 from reedwright.store.typed_tables import TypedTableShelf
@@ -26,6 +28,8 @@ class Workshop(
     TargetShelf,
     PlanShelf,
     TypedTableShelf,
+    ScrapeShelf,
+    OffsetShelf,
 ):
     """A workshop, as ``jobs.ports.WorkshopStore`` says; may be used by several threads.
 

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from sqlalchemy import Connection
 
-from reedwright.store.migrations import m0001_first_tables
+from reedwright.store.migrations import m0001_first_tables, m0002_scrapes_and_offsets
 
 __all__ = ["MIGRATIONS", "Migration"]
 
@@ -24,4 +24,7 @@ class Migration:
     run: Callable[[Connection], None]
 
 
-MIGRATIONS = (Migration(1, "first_tables", m0001_first_tables.run),)
+MIGRATIONS = (
+    Migration(1, "first_tables", m0001_first_tables.run),
+    Migration(2, "scrapes_and_offsets", m0002_scrapes_and_offsets.run),
+)
