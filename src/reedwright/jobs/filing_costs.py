@@ -2,12 +2,14 @@
 
 Plans are made for a ladder of moves at a row of pitches, and read off in between: the
 plan of one reed takes the model of the tongue about ten milliseconds, and choosing a
-target asks for a hundred thousand. Read off, the metal is within 5 % of the plan's.
+target asks for a million. Read off, the metal of one reed is within a tenth of the
+plan's (whose zone is rounded to what can be marked), that of an instrument within 3 %.
 """
 
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -31,9 +33,10 @@ __all__ = ["FilingCosts", "HeardPitch", "filing_costs"]
 Values = NDArray[np.float64]
 
 #: The ladder, as parts of the largest move that filing may make: down < 0 < up.
-_RUNGS = np.array([-1.0, -0.5, -0.25, -0.125, 0.0, 0.125, 0.25, 0.5, 1.0])
-#: Assumed tongues are planned at target pitches so far apart, semitones.
-_PITCH_STEP = 2.0
+_RUNGS = np.array([-1.0, -0.5, -0.2, 0.0, 0.2, 0.5, 1.0])
+#: Assumed tongues are planned at the pitches of the scale's rows, where its slopes change,
+#: and between them no further apart than this, semitones.
+_PITCH_STEP = 3.0
 #: Halvings to find where filing ends: to a hundredth of the largest change.
 _HALVINGS = 7
 #: A plan needs a doubt of the reading; on the metal it does not tell, cents.
@@ -54,16 +57,18 @@ class FilingCosts:
     """What moving each of n reeds costs; a move in cents > 0 raises.
 
     ``highest_cents`` > 0 and ``lowest_cents`` < 0 (n) are the furthest that filing may
-    move a reed. ``metal_mg`` (rows, 9) is the ladder of moves, a row for each of a
-    series of target pitches and one for each measured tongue; ``row`` (n) says in which
-    each reed begins, ``rows_per_cent`` (n) how it goes on with the move.
+    move a reed. ``metal_mg`` (rows, 7) is the ladder of moves: a row for each of
+    ``planned_semitones``, target pitches from low to high, then one for each measured
+    tongue. ``semitones`` (n) is what each reed sounds, ``own_row`` (n) the row of its
+    measured tongue, negative if it is assumed.
     """
 
     highest_cents: Values
     lowest_cents: Values
     metal_mg: Values
-    row: Values
-    rows_per_cent: Values
+    planned_semitones: Values
+    semitones: Values
+    own_row: Values
 
     def is_past_limit(self, moves_cents: Values) -> NDArray[np.bool_]:
         """Return, for moves (m, n), which are further than filing may make."""
@@ -75,7 +80,7 @@ class FilingCosts:
         part = np.clip(moves_cents / np.where(limit > 0.0, limit, 1.0), -1.0, 1.0)
         rung = np.clip(np.searchsorted(_RUNGS, part, side="right") - 1, 0, len(_RUNGS) - 2)
         up = (part - _RUNGS[rung]) / (_RUNGS[rung + 1] - _RUNGS[rung])
-        place = np.clip(self.row + self.rows_per_cent * moves_cents, 0.0, len(self.metal_mg) - 1.0)
+        place = self._rows(moves_cents)
         row = np.minimum(place.astype(int), max(len(self.metal_mg) - 2, 0))
         on = place - row
         following = np.minimum(row + 1, len(self.metal_mg) - 1)
@@ -84,6 +89,17 @@ class FilingCosts:
             following, rung + 1
         ]
         return np.where(self.is_past_limit(moves_cents), 0.0, (1.0 - on) * here + on * there)
+
+    def _rows(self, moves_cents: Values) -> Values:
+        """Return the row, with its fraction, that tells the metal of each move."""
+        if len(self.planned_semitones) == 0:
+            return np.broadcast_to(self.own_row, moves_cents.shape)
+        at = np.interp(
+            self.semitones + 0.01 * moves_cents,
+            self.planned_semitones,
+            np.arange(len(self.planned_semitones), dtype=float),
+        )
+        return np.where(self.own_row >= 0.0, self.own_row, at)
 
 
 def filing_costs(
@@ -106,34 +122,47 @@ def filing_costs(
     """
     pitches = [_semitones(reed.frequency_hz) for reed in reeds]
     assumed = [p for p, reed in zip(pitches, reeds, strict=True) if reed.reed not in tongues]
+    planned = _planned_semitones(assumed, scale, reach=rules.largest_change_cents / 100.0)
     ladders: list[_Ladder] = []
-    lowest = 0.0
-    if assumed:
-        reach = rules.largest_change_cents / 100.0
-        lowest = min(assumed) - reach
-        for step in range(2 + int((max(assumed) + reach - lowest) / _PITCH_STEP)):
-            frequency_hz = 2.0 ** ((lowest + step * _PITCH_STEP) / 12.0)
-            tongue = default_tongue(scale, metal, frequency_hz=frequency_hz)
-            ladders.append(_Ladder.of(tongue, rules, target_hz=frequency_hz))
-    row, rows_per_cent, limits = [], [], []
+    for pitch in planned:
+        frequency_hz = 2.0 ** (pitch / 12.0)
+        tongue = default_tongue(scale, metal, frequency_hz=frequency_hz)
+        ladders.append(_Ladder.of(tongue, rules, target_hz=frequency_hz))
+    own_row, limits = [], []
     for pitch, reed in zip(pitches, reeds, strict=True):
         measured = tongues.get(reed.reed)
         if measured is None:
-            row.append((pitch - lowest) / _PITCH_STEP)
-            rows_per_cent.append(0.01 / _PITCH_STEP)
-            limits.append(ladders[round(row[-1])].limits_cents)
+            own_row.append(-1.0)
+            nearest = min(range(len(planned)), key=lambda k: abs(planned[k] - pitch))
+            limits.append(ladders[nearest].limits_cents)
         else:
             ladders.append(_Ladder.of(measured, rules, heard_hz=reed.frequency_hz))
-            row.append(len(ladders) - 1.0)
-            rows_per_cent.append(0.0)
+            own_row.append(len(ladders) - 1.0)
             limits.append(ladders[-1].limits_cents)
     return FilingCosts(
         highest_cents=np.array([up for _, up in limits]),
         lowest_cents=np.array([down for down, _ in limits]),
         metal_mg=np.stack([ladder.metal_mg for ladder in ladders]),
-        row=np.array(row),
-        rows_per_cent=np.array(rows_per_cent),
+        planned_semitones=np.array(planned),
+        semitones=np.array(pitches),
+        own_row=np.array(own_row),
     )
+
+
+def _planned_semitones(
+    assumed: Sequence[float], scale: TongueScale, *, reach: float
+) -> list[float]:
+    """Return target pitches from low to high that cover the assumed reeds and their moves."""
+    if not assumed:
+        return []
+    low, high = min(assumed) - reach, max(assumed) + reach
+    corners = [_semitones(row.frequency_hz) for row in scale.rows]
+    ends = [low, *(corner for corner in corners if low < corner < high), high]
+    planned = [low]
+    for start, stop in pairwise(ends):
+        steps = math.ceil((stop - start) / _PITCH_STEP)
+        planned += [start + (stop - start) * step / steps for step in range(1, steps + 1)]
+    return planned
 
 
 def _semitones(frequency_hz: float) -> float:

@@ -129,30 +129,40 @@ def _regular(places: Values, named: Sequence[Temperament]) -> list[Candidate]:
 
 
 def _circulating(notes: Sequence[SpelledNote], named: Sequence[Temperament]) -> list[Candidate]:
-    found = []
-    for temperament in named:
-        known = {
-            SpelledNote.parse(name + "4").fifths % 12: cents
-            for name, cents in temperament.deviations_cents
-        }
-        for turned in range(-5, 7):
-            is_written = turned == 0
-            share = _AS_WRITTEN_SHARE if is_written else (1.0 - _AS_WRITTEN_SHARE) / 11.0
-            pattern = [
-                known[(note.fifths - turned) % 12] - known[(_A.fifths - turned) % 12]
-                for note in notes
-            ]
+    found: list[Candidate] = []
+    for turned in sorted(range(-5, 7), key=abs):
+        share = _AS_WRITTEN_SHARE if turned == 0 else (1.0 - _AS_WRITTEN_SHARE) / 11.0
+        for temperament in named:
+            pattern = _turned(notes, temperament, turned)
+            prior = _KNOWN_SHARE * share / len(named)
+            # Some are others turned: what cannot be told apart is one candidate.
+            same = next(
+                (k for k, c in enumerate(found) if np.allclose(c.design.fixed, pattern)), None
+            )
+            if same is not None:
+                found[same] = replace(found[same], prior=found[same].prior + prior)
+                continue
             found.append(
                 Candidate(
                     Family.CIRCULATING,
                     temperament.title,
                     temperament.temperament,
                     turned,
-                    _KNOWN_SHARE * share / len(named),
-                    _fixed(np.array(pattern)),
+                    prior,
+                    _fixed(pattern),
                 )
             )
     return found
+
+
+def _turned(notes: Sequence[SpelledNote], temperament: Temperament, turned_fifths: int) -> Values:
+    """Return a circulating temperament's pattern, turned by some fifths."""
+    known = {
+        SpelledNote.parse(name + "4").fifths % 12: cents
+        for name, cents in temperament.deviations_cents
+    }
+    zero = known[(_A.fifths - turned_fifths) % 12]
+    return np.array([known[(note.fifths - turned_fifths) % 12] - zero for note in notes])
 
 
 def _other(
