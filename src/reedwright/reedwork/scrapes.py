@@ -140,8 +140,8 @@ class Scrape:
     """One visit of the file to a reed: so many strokes of a tool, before and after.
 
     ``frequency_hz`` is the target's. ``cents_per_um`` is what the beam model said of
-    the zone then. ``predicted_cents`` and ``predicted_doubt_cents`` are the shift that was foretold,
-    None where nothing was.
+    the zone then. ``predicted_cents`` and ``predicted_doubt_cents`` are the shift that
+    was foretold, None where nothing was.
     """
 
     reed: Reed
