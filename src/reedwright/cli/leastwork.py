@@ -1,7 +1,7 @@
 """``reedwright leastwork``: which pitch and temperament ask least of the reeds."""
 
 import argparse
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from reedwright.cli.options import add_job, add_json
@@ -9,6 +9,7 @@ from reedwright.cli.plain import plain, print_json
 from reedwright.cli.tables import print_table
 from reedwright.cli.tools import Tools, TuningsList
 from reedwright.drawing.numbers import print_number
+from reedwright.errors import InputError
 from reedwright.instrument.note import SpelledNote
 from reedwright.instrument.reading import Survey
 from reedwright.jobs.keeping import find_instrument, find_job, latest_survey
@@ -16,7 +17,6 @@ from reedwright.jobs.least_work import Goal, LeastWork, aim_of_scheme, least_wor
 from reedwright.jobs.ports import WorkshopStore
 from reedwright.jobs.shared_target import Meeting, SharedWork, aim_of_instrument, meet
 from reedwright.jobs.work_estimate import (
-    Aim,
     ReedsAtHand,
     WorkEstimate,
     WorkTimes,
@@ -101,10 +101,21 @@ def run(arguments: argparse.Namespace, tools: Tools) -> int:
     temperaments = [
         tunings.temperament(name) for name in arguments.temperament or list(_TEMPERAMENTS)
     ]
+    asked = _schemes(dict(_pitch(word, tunings) for word in arguments.pitch), temperaments)
+    if arguments.job in {*arguments.match, *arguments.share}:
+        raise InputError(
+            f"a job cannot be matched to itself, {arguments.job!r} is named twice; name another"
+        )
+    times = WorkTimes(
+        arguments.minutes_per_reed,
+        arguments.minutes_per_cent,
+        arguments.minutes_per_tip_weight,
+        arguments.minutes_per_new_tongue,
+    )
     with tools.workshop(arguments.workshop) as store:
-        survey, own = _instrument(arguments.job, arguments, tools, store)
+        survey, own = _instrument(arguments.job, times, arguments, tools, store)
         others = {
-            name: _instrument(name, arguments, tools, store)
+            name: _instrument(name, times, arguments, tools, store)
             for name in dict.fromkeys([*arguments.match, *arguments.share])
         }
     found = _found(survey, tunings)
@@ -113,7 +124,10 @@ def run(arguments: argparse.Namespace, tools: Tools) -> int:
     for name, (other_survey, _) in others.items():
         pitches[name] = _pitches(other_survey, _found(other_survey, tunings), notes)
     aims = [
-        *_schemes(arguments.pitch, temperaments, found, tunings, notes),
+        *(
+            aim_of_scheme(title, scheme, notes)
+            for title, scheme in asked or _usual_schemes(temperaments, found, tunings)
+        ),
         *(aim_of_instrument(f"as {name} is", pitches[name]) for name in arguments.match),
     ]
     work = least_work(own, aims, drawn=temperaments, goal=arguments.least)
@@ -151,7 +165,7 @@ def run(arguments: argparse.Namespace, tools: Tools) -> int:
 
 
 def _instrument(
-    job: str, arguments: argparse.Namespace, tools: Tools, store: WorkshopStore
+    job: str, times: WorkTimes, arguments: argparse.Namespace, tools: Tools, store: WorkshopStore
 ) -> tuple[Survey, ReedsAtHand]:
     """Return the latest survey of a job and its reeds with what moving them costs."""
     instrument = find_instrument(store, find_job(store, job))
@@ -162,12 +176,7 @@ def _instrument(
         title=job,
         equal=tools.tunings(None).temperament("equal"),
         tolerance=Tolerance(arguments.tolerance_cents, arguments.outer_tolerance_cents),
-        times=WorkTimes(
-            arguments.minutes_per_reed,
-            arguments.minutes_per_cent,
-            arguments.minutes_per_tip_weight,
-            arguments.minutes_per_new_tongue,
-        ),
+        times=times,
         metal=tools.metal(instrument.metal),
         scale=tools.tongue_scale(),
         rules=tools.filing_rules(),
@@ -189,32 +198,32 @@ def _pitches(survey: Survey, found: AsFound, notes: Sequence[SpelledNote]) -> tu
 
 
 def _schemes(
-    asked: Sequence[str],
-    temperaments: Sequence[Temperament],
-    found: AsFound,
-    tunings: TuningsList,
-    notes: Sequence[SpelledNote],
-) -> list[Aim]:
-    """Return every pitch with every temperament, and the tuning as found."""
-    pitches = dict(_pitch(word, tunings) for word in asked)
-    if not asked:
-        pitches = {
-            standard.pitch_standard: standard.a4_hz
-            for standard in tunings.pitch_standards
-            if abs(cents_from_ratio(standard.a4_hz / found.a4_hz)) <= _FAR_CENTS
-        }
-        pitches["as found"] = found.a4_hz
-    aims = [
-        aim_of_scheme(f"{name}, {each.title}", Scheme(a4_hz, each), notes)
-        for name, a4_hz in pitches.items()
+    pitches_hz: Mapping[str, float], temperaments: Sequence[Temperament]
+) -> list[tuple[str, Scheme]]:
+    """Return every pitch with every temperament, with a title."""
+    return [
+        (f"{name}, {each.title}", Scheme(a4_hz, each))
+        for name, a4_hz in pitches_hz.items()
         for each in temperaments
     ]
-    if not asked:
-        fifth = regular(
-            "as-found", "fifths as found", fifth_cents=found.fifth_cents, evidence="this survey"
-        )
-        aims.append(aim_of_scheme("pitch and fifths as found", Scheme(found.a4_hz, fifth), notes))
-    return aims
+
+
+def _usual_schemes(
+    temperaments: Sequence[Temperament], found: AsFound, tunings: TuningsList
+) -> list[tuple[str, Scheme]]:
+    """Return the standards near the pitch as found, that pitch, and the tuning as found."""
+    pitches_hz = {
+        standard.pitch_standard: standard.a4_hz
+        for standard in tunings.pitch_standards
+        if abs(cents_from_ratio(standard.a4_hz / found.a4_hz)) <= _FAR_CENTS
+    }
+    fifth = regular(
+        "as-found", "fifths as found", fifth_cents=found.fifth_cents, evidence="this survey"
+    )
+    return [
+        *_schemes({**pitches_hz, "as found": found.a4_hz}, temperaments),
+        ("pitch and fifths as found", Scheme(found.a4_hz, fifth)),
+    ]
 
 
 def _pitch(word: str, tunings: TuningsList) -> tuple[str, float]:

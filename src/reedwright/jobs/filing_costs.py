@@ -9,6 +9,7 @@ plan's (whose zone is rounded to what can be marked), that of an instrument with
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache
 from itertools import pairwise
 
 import numpy as np
@@ -187,6 +188,7 @@ class _Ladder:
     ) -> "_Ladder":
         """Return the ladder of a tongue, from a pitch heard or towards a target."""
 
+        @cache
         def plan(move_cents: float) -> FilingPlan:
             begin_hz = heard_hz or target_hz / ratio_from_cents(move_cents)
             return _plan(tongue, begin_hz, move_cents, rules)
