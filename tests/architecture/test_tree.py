@@ -13,7 +13,9 @@ TREES = sorted(
     for path in (ROOT / folder).rglob("*.py")
     if "__pycache__" not in path.parts
 )
-CORE = ("science", "drawing", "instrument", "tuning", "listening", "reedwork", "jobs")
+CORE = (
+    "science", "drawing", "instrument", "tuning", "listening", "reedwork", "bellows", "jobs",
+)  # fmt: skip
 FORBIDDEN_NAMES = {"utils", "helpers", "common", "misc", "manager"}
 
 
