@@ -1,4 +1,4 @@
-"""Surveys of 96 reeds in five minutes, held against the truth: goal 5 of the handbook.
+"""Surveys of 96 reeds in five minutes, held against the truth: the project's goal.
 
 ``python -m benchmarks.survey --recordings 3 --seed 20265`` prints a table as
 markdown: that many invented recordings for each of the three orders of playing at

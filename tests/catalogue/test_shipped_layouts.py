@@ -1,6 +1,6 @@
 """The shipped layouts against the tables and counts of the trade.
 
-The tables below are those of the handbook (trade.md 1.2, 1.4 and 1.5), copied as
+The tables below are those gathered before the program was written (docs/sources.md), copied as
 printed there. English 48 and 56: derived from published rules, the counts close.
 Anglo: from memory, agreeing with a tutorial of 1973 in single buttons.
 """
@@ -14,7 +14,7 @@ from reedwright.instrument.note import CONCERTINA_CHAIN, SpelledNote
 
 LEFT, RIGHT = Side.LEFT, Side.RIGHT
 
-#: trade.md 1.4, low (player side) to high.
+#: English treble, low (player side) to high.
 TREBLE_48 = {
     (LEFT, 1): "C#4 G#4 D#5 Ab5 Eb6 Bb6",
     (LEFT, 2): "C4 G4 D5 A5 E6 B6",
@@ -26,7 +26,7 @@ TREBLE_48 = {
     (RIGHT, 4): "Bb3 F#4 C#5 G#5 D#6",
 }
 
-#: trade.md 1.4, tenor-treble.
+#: Tenor-treble.
 TENOR_TREBLE_56 = {
     (LEFT, 1): "F#3 C#4 G#4 D#5 Ab5 Eb6 Bb6",
     (LEFT, 2): "F3 C4 G4 D5 A5 E6 B6",
@@ -38,13 +38,13 @@ TENOR_TREBLE_56 = {
     (RIGHT, 4): "Eb3 Bb3 F#4 C#5 G#5 D#6",
 }
 
-#: trade.md 1.5, press/draw, L1 to L5 and R1 to R5; row 1 is nearest the hand rail.
+#: Anglo, press/draw, L1 to L5 and R1 to R5; row 1 is nearest the hand rail.
 C_ROW = "C3/G3 G3/B3 C4/D4 E4/F4 G4/A4 C5/B4 E5/D5 G5/F5 C6/A5 E6/B5"
 G_ROW = "B3/A3 D4/F#4 G4/A4 B4/C5 D5/E5 G5/F#5 B5/A5 D6/C6 G6/E6 B6/F#6"
 ROW_A = "E3/F3 A3/Bb3 C#4/D#4 A4/G4 G#4/Bb4 C#5/D#5 A5/G5 G#5/Bb5 C#6/D#6 A6/F6"
 ROW_B = "E3/F3 A3/Bb3 C#4/D#4 A4/G4 G#4/Bb4 D#5/C#5 C#5/D#5 G#5/G5 C#6/Bb5 A5/D6"
 
-#: trade.md 1.2: lowest, highest, buttons left and right, reeds, system.
+#: Compass and counts: lowest, highest, buttons left and right, reeds, system.
 COUNTS = {
     "english-treble-48": ("G3", "C7", 24, 24, 96),
     "english-tenor-treble-56": ("C3", "C7", 28, 28, 112),

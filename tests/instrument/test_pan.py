@@ -25,7 +25,7 @@ def _area(chamber: ChamberPlace) -> float:
 
 
 def test_draw_reeds_lie_on_the_chamber_side_and_press_reeds_on_the_bellows_side() -> None:
-    """Each valve lies over the other face of its own slot (trade.md 1.1)."""
+    """Each valve lies over the other face of its own slot (docs/sources.md, air path)."""
     for face, reeds, valves in (
         (CHAMBER, Direction.DRAW, Direction.PRESS),
         (BELLOWS, Direction.PRESS, Direction.DRAW),

@@ -20,7 +20,7 @@ def _parts(layout: Layout | str, **choices: object) -> PartsList:
     return parts_list(layout, FIGURES, replace(PartsChoices(), **choices))  # type: ignore[arg-type]
 
 
-#: trade.md 1.2: reeds, chambers, valves, pads = levers = springs = posts, chamber-side pins.
+#: docs/sources.md, part counts: reeds, chambers, valves, pads = levers = springs = posts, chamber-side pins.
 TRADE = {
     "english-treble-48": (96, 48, 96, 48, 48),
     "english-tenor-treble-56": (112, 56, 112, 56, 56),
@@ -60,7 +60,7 @@ def test_about_twenty_five_pieces_a_key_and_well_over_a_thousand() -> None:
 
 
 def test_hardware_of_six_sides() -> None:
-    """Twelve bolts, a nut plate a bolt, two screws a plate, six blocks a pan (trade.md 1.2)."""
+    """Twelve bolts, a nut plate a bolt, two screws a plate, six blocks a pan (docs/sources.md)."""
     parts = _parts(TREBLE)
     expected = {
         "end_bolt": 12,
@@ -90,7 +90,7 @@ def test_hardware_of_six_sides() -> None:
 def test_bellows_counts_are_those_of_the_reference_designs(
     sides: int, folds: int, counts: tuple[int, ...]
 ) -> None:
-    """Cards, gussets, peak, valley and frame strips of geometry.md section 3."""
+    """Cards, gussets, peak, valley and frame strips of the reference bellows."""
     parts = _parts(replace(TREBLE, sides=sides), folds=folds)
     names = ("card", "gusset", "peak_strip", "valley_strip", "frame_strip")
     assert tuple(parts.total(name) for name in names) == counts
@@ -108,7 +108,7 @@ def test_counts_are_kept_for_each_end() -> None:
 
 
 def test_a_single_action_bass_has_inlet_valves_and_no_draw_reeds() -> None:
-    """One to four inlet valves an instrument (trade.md 1.2, from memory)."""
+    """One to four inlet valves an instrument (from memory)."""
     parts = _parts("english-bass")
     assert 1 <= parts.total("inlet_valve") <= 4
     assert _parts("english-bass", inlet_valves_per_end=2).total("inlet_valve") == 4
@@ -140,7 +140,7 @@ def test_choices_change_the_counts() -> None:
 
 
 def test_a_treble_weighs_about_what_trebles_weigh() -> None:
-    """1.0 to 1.3 kg with brass frames (trade.md 2.7, from memory), within the stated doubt."""
+    """1.0 to 1.3 kg with brass frames (from memory), within the stated doubt."""
     parts = _parts(TREBLE)
     assert parts.mass_g - parts.mass_doubt_g < 1300.0
     assert parts.mass_g + parts.mass_doubt_g > 1000.0

@@ -101,7 +101,7 @@ def test_a_wrong_reference_is_refused(reference_hz: float, message: str) -> None
 
 
 def test_clock_and_temperature_are_the_common_doubt() -> None:
-    """50 ppm are 0.087 cents (handbook of listening, 2); 2 K of steel are 0.4 cents."""
+    """50 ppm are 0.087 cents (1 ppm = 0.00173 cents); 2 K of steel are 0.4 cents."""
     budget = doubt_budget(tone(), EVEN, clock_doubt_ppm=50.0)
     assert budget.clock_cents == pytest.approx(0.087, abs=5e-4)
     assert budget.temperature_cents == pytest.approx(0.4)

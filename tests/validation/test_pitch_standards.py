@@ -1,6 +1,6 @@
 """Historic pitches in cents from 440 Hz.
 
-Source: the cents printed in the project's notes (trade.md 3.2 and physics.md 6),
+Source: the cents printed in the project's notes (docs/sources.md),
 recomputed there from the frequencies; the frequencies' own sources stand in
 ``catalogue/tunings.toml``.
 """

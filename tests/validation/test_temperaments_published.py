@@ -5,7 +5,7 @@ and not copied. Its cents are printed to 0.001. Names are traps (its kirnberger3
 young2 are other temperaments), so each row names the file whose *fifths* are ours.
 
 Table: the A-referenced cents computed independently in the project's notes
-(physics.md, section 6), and Beebe, Technical Library, Tuning VIII (2008), whose
+and kept with them, and Beebe, Technical Library, Tuning VIII (2008), whose
 printed integers those values round to.
 """
 
@@ -52,7 +52,7 @@ def test_cents_above_c_agree_with_the_archive(name: str, file: str, names: tuple
         assert ours == pytest.approx(cents, abs=0.00051), note_name
 
 
-#: Order C C# D D# Eb E F F# G G# Ab A Bb B, cents re equal, A = 0: physics.md section 6.
+#: Order C C# D D# Eb E F F# G G# Ab A Bb B, cents re equal, A = 0: computed before the program was written.
 ORDER = ("C", "C#", "D", "D#", "Eb", "E", "F", "F#", "G", "G#", "Ab", "A", "Bb", "B")
 PRINTED = {
     "quarter-comma": (

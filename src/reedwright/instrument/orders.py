@@ -3,7 +3,7 @@
 Two reeds of one pitch cannot be told apart by pitch alone, so when one of them is
 dead or played twice the order decides whether they are confused. In simulated
 surveys, press and draw of each key in turn gave 15 such swaps in 279 readings,
-all press and then all draw gave 6 (handbook, listening.md section 4, computed
+all press and then all draw gave 6 (docs/sources.md, computed
 there).
 """
 

@@ -3,14 +3,14 @@
 Chamber side: the face towards the action board, seen as the end is seen fretwork
 up. It carries the draw reeds, inside their chambers, and the valves of the press
 reeds. Bellows side: the other face, mirrored. It carries the press reeds and the
-valves of the draw reeds (trade.md 1.1, public pages). A single-action pan has
+valves of the draw reeds (public pages). A single-action pan has
 press reeds only, and no valves.
 
 Where a layout does not say in which order the chambers lie, they are placed round
 the pan in the order of the buttons' bearings, so that no two levers need cross,
 each as wide as its pitch asks: an assumption, to be corrected by whoever has the
 pan on the bench. Chambers are drawn as sectors that close the ring. That is a
-map; 24 real chambers do not fit one ring (geometry.md 7), and it is no template.
+map; 24 real chambers do not fit one ring (packing trials, computed), and it is no template.
 
 Conventions: millimetres from the centre, x right, y down; bearings in degrees,
 clockwise as seen in the drawing, 0 at three o'clock, so 90 is the player's side.
@@ -160,7 +160,7 @@ def _from_player(x: float, y: float) -> float:
 def _size_mm(key: Key) -> tuple[float, float]:
     """Return width and length of a chamber by its lower note, a stand-in.
 
-    Width 14.6 to 9.6 mm and length 50 to 22 mm from G3 to C7 (geometry.md 7, the
+    Width 14.6 to 9.6 mm and length 50 to 22 mm from G3 to C7 (packing trials, the
     stand-in sizes of its packing trials, from no instrument), straight over the
     semitones and continued to either side; the size of A4 where no note is known.
     """

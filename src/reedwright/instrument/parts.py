@@ -2,9 +2,9 @@
 
 Counts follow from the model: a reed for each note, a chamber, a pad, a lever, a
 spring and a post for each key, and what an air button adds. Bellows counts are
-those of n sides and k folds (geometry.md 1.4): 2nk cards, nk gussets, nk peak
+those of n sides and k folds (docs/theory/bellows.md): 2nk cards, nk gussets, nk peak
 strips, n(k-1) valley strips, 2n frame strips. Where instruments differ the count
-is a choice with a default of common practice (trade.md 1.2, 1.3), to be set by
+is a choice with a default of common practice (docs/sources.md), to be set by
 whoever has the instrument open: gussets and bolts above all are to be counted.
 
 Single action: press reeds only, no valves and no pins, inlet valves instead.

@@ -12,7 +12,7 @@ __all__ = ["reorder_rows"]
 def reorder_rows(layout: Layout, row_order: Sequence[int]) -> Layout:
     """Return the layout with its rows lying in another order on both ends.
 
-    Keys are named anew by their new place. The handbook of the trade is not sure
+    Keys are named anew by their new place. Nobody is sure
     which natural row of an English lies nearer the thumb: ``(1, 3, 2, 4)``
     exchanges the two natural rows, ``(4, 3, 2, 1)`` turns the whole end round, so
     that each accidental keeps its natural beside it.

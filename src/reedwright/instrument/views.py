@@ -22,7 +22,7 @@ from reedwright.instrument.layout import Key, Layout, Row, Side, System
 
 __all__ = ["USUAL_ACROSS_FLATS_MM", "ButtonPlace", "EndView", "end_outline", "end_view"]
 
-#: Across flats of the usual six-sided end, 6 1/4 in (trade.md 2.7, a public page).
+#: Across flats of the usual six-sided end, 6 1/4 in (a public page).
 USUAL_ACROSS_FLATS_MM = 159.0
 
 #: Drawn spacing along a row and from row to row, and a button's drawn radius as a part

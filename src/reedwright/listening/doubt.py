@@ -40,7 +40,7 @@ _ASSUMPTION_WEIGHT = 4.0
 #: practice, no source. Wider spreads than the limit are reeds of unlike strength.
 _ASSUMED_LEVEL_SPREAD_DB, _WIDEST_LEVEL_SPREAD_DB = 2.0, 3.0
 #: Pitch against pressure where this reed did not show it, cents per doubling of pressure
-#: (6 dB): lowest pitch of the range, cents. From memory, low confidence (handbook of the
+#: (6 dB): lowest pitch of the range, cents. From memory, low confidence (notes of the
 #: trade, 8.1: top two octaves 0-2, middle 1-3, below C3 3-8); no table was found.
 _CENTS_PER_DOUBLING = ((523.0, 1.0), (130.8, 2.0), (0.0, 5.5))
 _DOUBLING_DB = 20.0 * math.log10(2.0)
