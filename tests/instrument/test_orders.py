@@ -121,7 +121,7 @@ def test_a_unisonoric_key_is_compared_with_its_partner() -> None:
 
 
 def test_a_bisonoric_key_is_compared_with_every_other_reed_of_its_pitch() -> None:
-    """G4 of a C/G Anglo: two more on the left (docs/sources.md, layouts), never its own key's draw."""
+    """G4 of a C/G Anglo: two more on the left, never its own key's draw."""
     group = reeds_of_like_pitch(ANGLO, Reed("L2.5", PRESS))
     assert group == (Reed("L1.3", PRESS), Reed("L3.4", DRAW))
     for reed in ANGLO.reeds():

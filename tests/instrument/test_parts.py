@@ -20,7 +20,7 @@ def _parts(layout: Layout | str, **choices: object) -> PartsList:
     return parts_list(layout, FIGURES, replace(PartsChoices(), **choices))  # type: ignore[arg-type]
 
 
-#: docs/sources.md, part counts: reeds, chambers, valves, pads = levers = springs = posts, chamber-side pins.
+#: reeds, chambers, valves, pads = levers = springs = posts, chamber-side pins.
 TRADE = {
     "english-treble-48": (96, 48, 96, 48, 48),
     "english-tenor-treble-56": (112, 56, 112, 56, 56),

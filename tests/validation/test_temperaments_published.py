@@ -52,7 +52,7 @@ def test_cents_above_c_agree_with_the_archive(name: str, file: str, names: tuple
         assert ours == pytest.approx(cents, abs=0.00051), note_name
 
 
-#: Order C C# D D# Eb E F F# G G# Ab A Bb B, cents re equal, A = 0: computed before the program was written.
+#: Order C C# D D# Eb E F F# G G# Ab A Bb B, cents re equal, A = 0.
 ORDER = ("C", "C#", "D", "D#", "Eb", "E", "F", "F#", "G", "G#", "Ab", "A", "Bb", "B")
 PRINTED = {
     "quarter-comma": (
