@@ -294,7 +294,13 @@ def fill_workshop(workshop: WorkshopStore, *, keys: int = 4) -> None:
     )
     workshop.save_typed_table(instrument.instrument_id, invented_typed_rows(layout), typed_at=at)
     for scrape in invented_scrapes(layout):
-        workshop.save_scrape(instrument.instrument_id, scrape, scraped_at=at, comment="burr off")
+        workshop.save_scrape(
+            instrument.instrument_id,
+            scrape,
+            survey_id=survey.survey_id,
+            scraped_at=at,
+            comment="burr off",
+        )
     workshop.save_offset_pairs(
         invented_pairs(layout),
         bench_survey_id=survey.survey_id,

@@ -63,7 +63,11 @@ def make(path: str) -> None:
         )
         for scrape in SCRAPES:
             kept = workshop.save_scrape(
-                instrument.instrument_id, scrape, scraped_at=at, comment="burr off"
+                instrument.instrument_id,
+                scrape,
+                survey_id=closed.survey_id,
+                scraped_at=at,
+                comment="burr off",
             )
         workshop.update_scrape(replace(kept, is_withdrawn=True))
         workshop.save_offset_pairs(

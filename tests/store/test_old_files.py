@@ -102,6 +102,7 @@ def test_schema_2_holds_what_was_kept(old_file: Path) -> None:
         (pairs,) = workshop.offset_sets(instrument.instrument_id)
         assert pairs.pairs == put_in["PAIRS"]
         bench, closed = workshop.surveys(instrument.instrument_id)
+        assert first.survey_id == second.survey_id == closed.survey_id
         assert (pairs.bench_survey_id, pairs.instrument_survey_id) == (
             bench.survey_id,
             closed.survey_id,

@@ -211,7 +211,9 @@ def test_scrapes_come_back_equal(workshop: Workshop, instrument: InstrumentRecor
     """Every scrape with its readings, in the order logged, of one instrument or of all."""
     scrapes = invented_scrapes(LAYOUT)
     kept = [
-        workshop.save_scrape(instrument.instrument_id, scrape, scraped_at=NOW, comment="x")
+        workshop.save_scrape(
+            instrument.instrument_id, scrape, survey_id=None, scraped_at=NOW, comment="x"
+        )
         for scrape in scrapes
     ]
     assert tuple(record.scrape for record in kept) == scrapes
@@ -225,13 +227,21 @@ def test_scrapes_come_back_equal(workshop: Workshop, instrument: InstrumentRecor
 def test_a_scrape_can_be_withdrawn(workshop: Workshop, instrument: InstrumentRecord) -> None:
     """Logged in error, it stays and says so; a second change of the old record is a conflict."""
     (scrape, *_) = invented_scrapes(LAYOUT)
-    kept = workshop.save_scrape(instrument.instrument_id, scrape, scraped_at=NOW)
+    survey = workshop.save_survey(instrument.instrument_id, SURVEY, recording_id=None, made_at=NOW)
+    kept = workshop.save_scrape(
+        instrument.instrument_id, scrape, survey_id=survey.survey_id, scraped_at=NOW
+    )
+    assert kept.survey_id == survey.survey_id
     withdrawn = workshop.update_scrape(replace(kept, is_withdrawn=True))
     assert withdrawn == replace(kept, is_withdrawn=True, version=2)
     with pytest.raises(Conflict, match="was read at version 1 and is at 2"):
         workshop.update_scrape(replace(kept, comment="late"))
     with pytest.raises(InputError, match="at least 1 stroke, got 0"):
-        workshop.save_scrape(instrument.instrument_id, replace(scrape, strokes=0), scraped_at=NOW)
+        workshop.save_scrape(
+            instrument.instrument_id, replace(scrape, strokes=0), survey_id=None, scraped_at=NOW
+        )
+    with pytest.raises(NotFound, match="no survey number 99"):
+        workshop.save_scrape(instrument.instrument_id, scrape, survey_id=99, scraped_at=NOW)
 
 
 def test_paired_readings_come_back_equal(workshop: Workshop, instrument: InstrumentRecord) -> None:

@@ -176,10 +176,14 @@ class TypedTableRecord:
 
 @dataclass(frozen=True, slots=True)
 class ScrapeRecord:
-    """A scrape as it was logged; one logged in error is withdrawn and teaches nothing."""
+    """A scrape as it was logged; one logged in error is withdrawn and teaches nothing.
+
+    ``survey_id`` is the survey whose readings were the latest then, None if there was none.
+    """
 
     scrape_id: int
     instrument_id: int
+    survey_id: int | None
     scraped_at: str
     comment: str
     is_withdrawn: bool
@@ -401,7 +405,13 @@ class WorkshopStore(Protocol):
         ...
 
     def save_scrape(
-        self, instrument_id: int, scrape: Scrape, *, scraped_at: str, comment: str = ""
+        self,
+        instrument_id: int,
+        scrape: Scrape,
+        *,
+        survey_id: int | None,
+        scraped_at: str,
+        comment: str = "",
     ) -> ScrapeRecord:
         """Keep a scrape."""
         ...

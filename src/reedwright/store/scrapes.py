@@ -8,6 +8,7 @@ from reedwright.store.columns import flag, identifier, number, pointer, table, t
 from reedwright.store.instruments import INSTRUMENTS
 from reedwright.store.records import Shelf, add, change, find, identifiers, require
 from reedwright.store.rows import checked_moment, from_row, to_row
+from reedwright.store.surveys import SURVEYS
 
 __all__ = ["SCRAPES", "ScrapeShelf"]
 
@@ -15,6 +16,7 @@ SCRAPES = table(
     "scrapes",
     identifier("scrape_id"),
     pointer("instrument_id", "instruments.instrument_id"),
+    pointer("survey_id", "surveys.survey_id", nullable=True),
     text("scraped_at"),
     text("comment"),
     flag("is_withdrawn"),
@@ -48,12 +50,19 @@ class ScrapeShelf(Shelf):
     """The scrapes of a workshop; what each call does is said in ``jobs.ports``."""
 
     def save_scrape(
-        self, instrument_id: int, scrape: Scrape, *, scraped_at: str, comment: str = ""
+        self,
+        instrument_id: int,
+        scrape: Scrape,
+        *,
+        survey_id: int | None,
+        scraped_at: str,
+        comment: str = "",
     ) -> ScrapeRecord:
         """Keep a scrape."""
         record = ScrapeRecord(
             scrape_id=0,
             instrument_id=instrument_id,
+            survey_id=survey_id,
             scraped_at=scraped_at,
             comment=comment,
             is_withdrawn=False,
@@ -62,6 +71,7 @@ class ScrapeShelf(Shelf):
         )
         with self.atomic() as connection:
             require(connection, INSTRUMENTS, instrument_id)
+            require(connection, SURVEYS, survey_id)
             return self.scrape(add(connection, SCRAPES, _values(record)))
 
     def scrape(self, scrape_id: int) -> ScrapeRecord:
@@ -91,6 +101,7 @@ class ScrapeShelf(Shelf):
         del values["version"]
         with self.atomic() as connection:
             require(connection, INSTRUMENTS, scrape.instrument_id)
+            require(connection, SURVEYS, scrape.survey_id)
             change(connection, SCRAPES, scrape.scrape_id, scrape.version, values)
             return self.scrape(scrape.scrape_id)
 

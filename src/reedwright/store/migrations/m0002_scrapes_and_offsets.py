@@ -25,6 +25,7 @@ SCRAPES = table(
     "scrapes",
     identifier("scrape_id"),
     pointer("instrument_id", "instruments.instrument_id"),
+    pointer("survey_id", "surveys.survey_id", nullable=True),
     text("scraped_at"),
     text("comment"),
     flag("is_withdrawn"),
