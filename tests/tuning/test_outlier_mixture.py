@@ -87,3 +87,17 @@ def test_the_first_look_keeps_the_line_of_the_majority() -> None:
     sound = sound_reeds(values, places)
     assert not sound[:36].any()
     assert sound[36:].mean() > 0.9
+
+
+@pytest.mark.parametrize("away_cents", [100.0, 400.0, 1200.0, -2400.0])
+def test_a_value_of_another_note_or_octave_is_astray_like_any_other(away_cents: float) -> None:
+    """One reed read a semitone, a third or octaves off moves nothing and stretches no scatter."""
+    values = np.random.default_rng(8).normal(0.0, 6.0, 60)
+    clean = fit_mixture(values, np.full(60, 0.2), [constant(60)], sound=ALL)[0]
+    values[0] += away_cents
+    fit = fit_mixture(
+        values, np.full(60, 0.2), [constant(60)], sound=sound_reeds(values, np.zeros(60))
+    )[0]
+    assert fit.coefficients[0] == pytest.approx(clean.coefficients[0], abs=0.3)
+    assert fit.scatter == pytest.approx(clean.scatter, rel=0.05)
+    assert fit.probabilities_astray[0] > 0.999

@@ -7,10 +7,13 @@ density of the values astray is the moment density of [JohnsonRossell2010]_,
 
     g(r) = r^2 / (T^3 sqrt(2 pi)) exp(-r^2 / 2 T^2),
 
-which vanishes at r = 0: a value near the line is never taken for astray. The mode is
-climbed to by the gradient form of expectation and maximisation [Lange1995]_, standard
-errors come from the exact second derivatives there, and the evidence from Laplace's
-approximation [KassRaftery1995]_.
+which vanishes at r = 0: a value near the line is never taken for astray. Beyond 4 T it
+is held, so that a value hundreds of cents away (another octave, another note) is astray
+like any other and does not stretch the scatter.
+
+The mode is climbed to by the gradient form of expectation and maximisation
+[Lange1995]_, standard errors come from the exact second derivatives there, and the
+evidence from Laplace's approximation [KassRaftery1995]_.
 
 Limits: fewer than half of the values astray, at least five values. The evidence is an
 approximation, good to a tenth in its logarithm from a dozen values on.
@@ -30,6 +33,7 @@ Values = NDArray[np.float64]
 #: T: a value astray is most likely sqrt(2) times this away, 42 cents. Common practice,
 #: no source: reeds that are plainly wrong are a quarter of a tone out or so.
 ASTRAY_CENTS = 30.0
+_HELD_BEYOND_CENTS = 4.0 * ASTRAY_CENTS
 #: Before any reading the scatter is about so large, give or take a factor of e (log-normal).
 #: Common practice, no source: a kept instrument scatters by 2 cents, a neglected one by 15.
 USUAL_SCATTER_CENTS = 6.0
@@ -39,6 +43,7 @@ ASTRAY_BETA, SOUND_BETA = 1.0, 9.0
 _MOST_STEPS = 300
 _CLOSE_ENOUGH = 1e-7
 _LEAST_SCATTER_CENTS = 1e-3
+_NO_LESS = 1e-6
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -156,16 +161,12 @@ class _Mixtures:
     def terms(self, place: _Place) -> _Terms:
         residuals = self.values - np.einsum("knq,kq->kn", self.columns, place.coefficients)
         variances = np.exp(2.0 * place.log_scatter)[:, None] + self.noise
-        square = np.maximum(residuals**2, 1e-12)
         return _Terms(
             residuals,
             variances,
             np.log1p(-place.astray)[:, None]
-            - 0.5 * (np.log(2.0 * np.pi * variances) + square / variances),
-            np.log(place.astray)[:, None]
-            + np.log(square)
-            - 0.5 * (square / ASTRAY_CENTS**2 + math.log(2.0 * math.pi))
-            - 3.0 * math.log(ASTRAY_CENTS),
+            - 0.5 * (np.log(2.0 * np.pi * variances) + residuals**2 / variances),
+            np.log(place.astray)[:, None] + _log_astray(residuals),
         )
 
     def height(self, place: _Place) -> Values:
@@ -277,7 +278,7 @@ class _Mixtures:
         difference[:, :, free] = square * (r**2 / v**2 - 1.0 / v)
         difference[:, :, free + 1] = -1.0
         second = np.einsum("kn,kna,knb->kab", weights * (1.0 - weights), difference, difference)
-        bend = weights / v + (1.0 - weights) * (2.0 / np.maximum(r**2, 1e-12) + ASTRAY_CENTS**-2)
+        bend = weights / v + (1.0 - weights) * _bend_astray(r)
         second[:, :free, :free] -= np.einsum("kn,knp,knq->kpq", bend, self.columns, self.columns)
         mixed = np.einsum("kn,knp->kp", weights * 2.0 * square * r / v**2, self.columns)
         second[:, :free, free] -= mixed
@@ -294,10 +295,25 @@ class _Mixtures:
         return np.asarray(prior - self.information * second)
 
 
+def _log_astray(residuals: Values) -> Values:
+    """Return log g."""
+    square = np.clip(residuals**2, _NO_LESS**2, _HELD_BEYOND_CENTS**2)
+    constant = 3.0 * math.log(ASTRAY_CENTS) + 0.5 * math.log(2.0 * math.pi)
+    return np.asarray(np.log(square) - 0.5 * square / ASTRAY_CENTS**2 - constant)
+
+
 def _slope_astray(residuals: Values) -> Values:
     """Return the derivative of log g by the residual."""
-    away = np.where(np.abs(residuals) < 1e-6, 1e-6, residuals)
-    return np.asarray(2.0 / away - residuals / ASTRAY_CENTS**2)
+    away = np.where(np.abs(residuals) < _NO_LESS, _NO_LESS, residuals)
+    is_held = np.abs(residuals) > _HELD_BEYOND_CENTS
+    return np.where(is_held, 0.0, 2.0 / away - residuals / ASTRAY_CENTS**2)
+
+
+def _bend_astray(residuals: Values) -> Values:
+    """Return minus the second derivative of log g."""
+    square = np.maximum(residuals**2, _NO_LESS**2)
+    is_held = np.abs(residuals) > _HELD_BEYOND_CENTS
+    return np.where(is_held, 0.0, 2.0 / square + ASTRAY_CENTS**-2)
 
 
 def _prior_constant(precision: Values) -> Values:
