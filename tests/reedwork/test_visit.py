@@ -210,6 +210,14 @@ def test_no_reed_is_filed_past_its_safe_thickness() -> None:
     assert dict(state.at(REED).removed_um)[Zone.ROOT] > 3.0
 
 
+@pytest.mark.parametrize("offset", [-101.0, 101.0])
+def test_what_is_too_far_is_no_work_for_a_file(offset: float) -> None:
+    """More than 100 cents off, the plan has the word."""
+    advice = advised(offset)
+    assert (advice.verdict, advice.strokes) == (VisitVerdict.TOO_FAR, 0)
+    assert "see that this is the reed meant" in advice.sentence
+
+
 def test_refusals_name_what_is_missing() -> None:
     """A reed not read, a reed and a tool that are not there, a doubt of zero."""
     with pytest.raises(InputError, match=r"L1\.1 press has none yet"):

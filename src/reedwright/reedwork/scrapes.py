@@ -240,7 +240,8 @@ class VisitRules:
     ``nearer_per_visit`` of distance beyond ``finish_from`` tolerances.
 
     A tongue fresh from the file reads flat by ``warm_cents`` (with its doubt), fading
-    by the factor e each ``warm_minutes``. What creeps in the days after is for the
+    by the factor e each ``warm_minutes``. A reed further off than
+    ``largest_change_cents`` is not filed. What creeps in the days after is for the
     next occasion to hear.
     """
 
@@ -259,6 +260,7 @@ class VisitRules:
     warm_cents: float = 2.0
     warm_doubt_cents: float = 1.0
     warm_minutes: float = 3.0
+    largest_change_cents: float = 100.0
 
 
 class VisitVerdict(StrEnum):
@@ -269,6 +271,7 @@ class VisitVerdict(StrEnum):
     LISTEN = "listen again"
     CHECK_IN_INSTRUMENT = "check in the instrument"
     TOO_THIN = "too thin to file"
+    TOO_FAR = "too far to file"
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,7 +10,7 @@ Use it like this, everything frozen and returned anew::
                              strokes=advice.strokes, after=reading_after)
     elif advice.verdict is VisitVerdict.LISTEN:        # the same reed, as it lies
         state = record_reading(state, reed, another_reading)
-    else: ...                                          # LEAVE, CHECK_IN_INSTRUMENT, TOO_THIN
+    else: ...                 # LEAVE, CHECK_IN_INSTRUMENT, TOO_THIN, TOO_FAR
 
 Every scrape teaches all reeds that come after it. After the instrument was closed
 and opened, begin with ``record_reading(..., is_new_occasion=True)``: reseated, a
@@ -169,6 +169,9 @@ def next_visit(state: BenchState, reed: Reed) -> Advice:
     offset, doubt = _stands(own)
     tolerance, rules = own.reed.tolerance_cents, state.rules
     all_doubt = math.hypot(doubt, own.common_doubt_cents)
+    if abs(offset) > rules.largest_change_cents:
+        sentence = visit_wording.too_far(offset, all_doubt)
+        return _Here(reed, offset, all_doubt, 0.0).advice(VisitVerdict.TOO_FAR, sentence)
     within = normal_chance((tolerance - offset) / all_doubt) - normal_chance(
         (-tolerance - offset) / all_doubt
     )

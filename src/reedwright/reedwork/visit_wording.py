@@ -12,6 +12,7 @@ __all__ = [
     "leave_undecided",
     "listen",
     "listen_closer",
+    "too_far",
     "too_thin",
 ]
 
@@ -52,6 +53,14 @@ def listen_closer(offset_cents: float, doubt_cents: float) -> str:
     return (
         f"{off_target(offset_cents, doubt_cents)}: so near the end the reading must be surer. "
         "Listen again before the last strokes."
+    )
+
+
+def too_far(offset_cents: float, doubt_cents: float) -> str:
+    """Return the sentence for a reed that is no work for a file."""
+    return (
+        f"{off_target(offset_cents, doubt_cents)}, too far for a file: see that this is the reed "
+        "meant, and what the plan says of it."
     )
 
 
