@@ -1,7 +1,7 @@
 """How a note sounds besides its pitch: how it starts, its breath, and what the recording adds.
 
-- The *rise* is that of the partials alone, 10 to 90 % of where they settle in the
-  first half second of the steady part.
+- The *rise* is that of the partials alone, 10 to 90 % of where they settle. A room's
+  build-up belongs to it.
 - The *speaking delay* runs from the button's click to 10 % of the settled amplitude.
 - *Breath* is the noise between the partials, by octaves, re the power of all partials.
 - *Hum* of the mains is looked for between the partials and in the pause before the
@@ -15,28 +15,32 @@ import numpy as np
 from numpy.typing import NDArray
 
 from reedwright.instrument.reading import NoiseBand
+from reedwright.listening.model import Segment
 from reedwright.science.between_partials import (
     MAINS,
     Spectrum,
     mains_hum,
     noise_bands,
+    partial_powers,
     power_spectrum,
 )
 from reedwright.science.envelope import Rise, click_time, harmonic_amplitude, rise
-from reedwright.science.harmonic_fit import HarmonicFit
 from reedwright.science.rails import clipped_fraction
 
 __all__ = ["Sounding", "describe_sounding"]
 
 #: Before the note's start its attack and its click are looked for so far back, seconds.
 _BEFORE_S = 0.5
-#: The settled amplitude is the median over so much of the steady part.
-_SETTLED_S = 0.5
-#: The strongest partials that hold this share of the power make the attack, at most so many.
-_SHARE, _MOST_PARTIALS = 0.95, 8
-#: A pause shorter than this says nothing of hum, nor one louder re the note, decibels.
+#: And so far into it the attack is followed.
+_AFTER_S = 0.8
+#: Of the first so many partials, the strongest that hold this share of the power make the
+#: attack, at most so many.
+_LOOKED_THROUGH, _SHARE, _MOST_PARTIALS = 48, 0.95, 8
+#: A pause shorter than this says nothing of hum.
 _LEAST_PAUSE_S = 0.2
-#: Partials named when hum lies on them, and how near that is, relative and in bins.
+#: A reed so near to (half, twice) the mains hides their hum, hertz.
+_HIDING_HZ = 1.5
+#: Partials named when hum lies on them.
 _NAMED_PARTIALS = 6
 
 
@@ -62,42 +66,50 @@ def describe_sounding(
     samples: NDArray[np.floating],
     sample_rate_hz: float,
     *,
-    start_s: float,
-    end_s: float,
-    fit: HarmonicFit,
-    fitted_from_s: float,
+    piece_start_s: float,
+    segment: Segment,
+    steady: NDArray[np.floating],
+    frequency_hz: float,
+    partials_power: float,
     other_frequencies_hz: tuple[float, ...] = (),
 ) -> Sounding:
-    """Return how a note sounds.
+    """Return how the note of ``segment`` sounds.
 
     Parameters
     ----------
-    samples : array, shape (n,), full scale = 1
+    samples : array (n,), full scale = 1
         A piece of the recording that holds the note and, if it can, half a second before it.
     sample_rate_hz : float > 0
-    start_s, end_s : float
-        The note in the piece, seconds from its first sample.
-    fit : HarmonicFit
-        The note's steady part, fitted.
-    fitted_from_s : float
-        Where in the piece the samples began that ``fit`` was made from, seconds.
+    piece_start_s : float
+        When the piece starts, seconds from the start of the recording.
+    steady : array (m,)
+        The steady part of the note.
+    frequency_hz : float > 0
+        The fundamental.
+    partials_power : float > 0
+        Mean-square power of all partials together, re full scale.
     other_frequencies_hz : tuple of floats
         Fundamentals of other reeds that sound along.
     """
-    note = samples[max(0, round(start_s * sample_rate_hz)) : round(end_s * sample_rate_hz)]
-    steady_from_s, steady_to_s = fitted_from_s + fit.start, fitted_from_s + fit.stop
-    steady = samples[round(steady_from_s * sample_rate_hz) : round(steady_to_s * sample_rate_hz)]
-    powers = 0.5 * np.mean(np.abs(fit.amplitudes) ** 2, axis=0)
-    attack = _attack(samples, sample_rate_hz, start_s=start_s, until_s=steady_from_s, fit=fit)
-    begun_s = start_s if attack is None else attack.begun
+    begins_s, ends_s = segment.start_s - piece_start_s, segment.end_s - piece_start_s
+    note = samples[max(0, round(begins_s * sample_rate_hz)) : round(ends_s * sample_rate_hz)]
+    spectrum = power_spectrum(steady, sample_rate_hz)
+    attack = _attack(
+        samples, sample_rate_hz, begins_s=begins_s, frequency_hz=frequency_hz, spectrum=spectrum
+    )
     click_s = None
     if attack is not None:
-        click_s = click_time(samples, sample_rate_hz, start=begun_s - _BEFORE_S, stop=begun_s)
-    spectrum = power_spectrum(steady, sample_rate_hz)
-    reeds = (fit.mean_frequency, *other_frequencies_hz)
-    quiet_to_s = begun_s if click_s is None else click_s
+        click_s = click_time(
+            samples,
+            sample_rate_hz,
+            start=attack.begun - _BEFORE_S,
+            stop=attack.begun,
+            period=1.0 / frequency_hz,
+        )
+        begins_s = attack.begun if click_s is None else click_s
+    reeds = (frequency_hz, *other_frequencies_hz)
     hum_hz, cautions = _hum(
-        spectrum, _pause(samples, sample_rate_hz, quiet_to_s), reeds, sample_rate_hz
+        spectrum, _pause(samples, sample_rate_hz, begins_s), reeds, sample_rate_hz
     )
     return Sounding(
         rise_time_s=None if attack is None else attack.duration,
@@ -106,7 +118,7 @@ def describe_sounding(
             NoiseBand(
                 low_hz=band.low,
                 high_hz=band.high,
-                ratio_db=10.0 * float(np.log10(band.power / np.sum(powers) + 1e-15)),
+                ratio_db=10.0 * float(np.log10(max(band.power, 1e-20) / partials_power)),
             )
             for band in noise_bands(spectrum, reeds)
         ),
@@ -121,28 +133,27 @@ def _attack(
     samples: NDArray[np.floating],
     sample_rate_hz: float,
     *,
-    start_s: float,
-    until_s: float,
-    fit: HarmonicFit,
+    begins_s: float,
+    frequency_hz: float,
+    spectrum: Spectrum,
 ) -> Rise | None:
     """Return the rise of the strongest partials, if the piece shows it."""
-    settled_part = np.abs(fit.amplitudes[fit.frame_times < fit.start + _SETTLED_S]) ** 2
-    powers = np.mean(settled_part, axis=0)
+    powers = partial_powers(spectrum, frequency_hz, most=_LOOKED_THROUGH)
+    if len(powers) == 0:
+        return None
     loudest = np.argsort(-powers)
     needed = int(np.searchsorted(np.cumsum(powers[loudest]), _SHARE * np.sum(powers))) + 1
     partials = np.sort(loudest[: min(needed, _MOST_PARTIALS)]) + 1
     times, amplitude, frame = harmonic_amplitude(
         samples,
         sample_rate_hz,
-        frequency=float(fit.mean_frequency),
+        frequency=frequency_hz,
         partials=partials,
-        start=start_s - 0.5 * _BEFORE_S,
-        stop=until_s + 0.5 * _BEFORE_S,
+        start=begins_s - 0.5 * _BEFORE_S,
+        stop=begins_s + _AFTER_S,
     )
-    if len(times) == 0:
-        return None
-    settled = float(np.sqrt(np.median(np.sum(settled_part[:, partials - 1], axis=1))))
-    return rise(times, amplitude, steady=settled, frame=frame)
+    steady = float(np.sqrt(2.0 * np.sum(powers[partials - 1])))
+    return rise(times, amplitude, steady=steady, frame=frame)
 
 
 def _pause(
@@ -175,7 +186,9 @@ def _hum(
                 f"Mains hum of {hum_hz:.0f} Hz lies on partial {', '.join(on)} and may add to it.",
             )
     elif pause is None and any(
-        abs(reeds[0] - multiple * mains) < near_hz for mains in MAINS for multiple in (0.5, 1, 2)
+        abs(reeds[0] - multiple * mains) < max(near_hz, _HIDING_HZ)
+        for mains in MAINS
+        for multiple in (0.5, 1, 2)
     ):
         return None, ("This reed's partials hide any mains hum; record a second of silence first.",)
     return hum_hz, ()

@@ -24,7 +24,16 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.fft import prev_fast_len, rfft
 
-__all__ = ["MAINS", "MIDBANDS", "Band", "Spectrum", "mains_hum", "noise_bands", "power_spectrum"]
+__all__ = [
+    "MAINS",
+    "MIDBANDS",
+    "Band",
+    "Spectrum",
+    "mains_hum",
+    "noise_bands",
+    "partial_powers",
+    "power_spectrum",
+]
 
 MIDBANDS = tuple(125.0 * 2.0**octave for octave in range(8))
 #: Mains frequencies, and multiples looked at.
@@ -37,6 +46,8 @@ _MAINS_ERROR = 0.002
 _LINE = 14.0
 _LINES = 2
 _STRONG_LINE = 100.0
+#: A line stands by so much above what is right beside it.
+_ABOVE_SKIRT = 3.0
 #: A rectifier hums at twice the mains.
 _RECTIFIED = 2
 #: Noise around a line is read within this, hertz, of it.
@@ -81,6 +92,20 @@ def power_spectrum(samples: NDArray[np.floating], sample_rate: float) -> Spectru
     return Spectrum(density=density, spacing=sample_rate / length)
 
 
+def partial_powers(spectrum: Spectrum, fundamental: float, *, most: int) -> NDArray[np.float64]:
+    """Return the mean-square power of the first partials, at most so many, shape (K,).
+
+    All that lies in the middle half around a partial is counted as its own.
+    """
+    half = 0.25 * fundamental / spectrum.spacing
+    partials = min(most, int((len(spectrum.density) - 1) * spectrum.spacing / fundamental - 0.25))
+    middles = np.arange(1, partials + 1) * fundamental / spectrum.spacing
+    cumulated = np.concatenate([[0.0], np.cumsum(spectrum.density)]) * spectrum.spacing
+    low, high = np.rint(middles - half).astype(np.intp), np.rint(middles + half).astype(np.intp)
+    powers: NDArray[np.float64] = cumulated[high + 1] - cumulated[low]
+    return powers
+
+
 def noise_bands(spectrum: Spectrum, fundamentals: tuple[float, ...]) -> tuple[Band, ...]:
     """Return the noise in octave bands, as far as it can be read between the partials.
 
@@ -89,7 +114,8 @@ def noise_bands(spectrum: Spectrum, fundamentals: tuple[float, ...]) -> tuple[Ba
     frequency = spectrum.frequency
     free = np.ones(len(frequency), dtype=bool)
     for fundamental in fundamentals:
-        free &= np.abs((frequency / fundamental) % 1.0 - 0.5) <= 0.25
+        order = frequency / fundamental
+        free &= np.abs(order - np.maximum(1.0, np.rint(order))) >= 0.25
     bands = []
     for middle in MIDBANDS:
         low, high = middle / np.sqrt(2.0), middle * np.sqrt(2.0)
@@ -126,7 +152,7 @@ def mains_hum(spectrum: Spectrum, fundamentals: tuple[float, ...]) -> float | No
 def _excesses(
     spectrum: Spectrum, lines: NDArray[np.float64], fundamentals: tuple[float, ...]
 ) -> NDArray[np.float64]:
-    """Return the power of each line over the noise around it; 0 where a partial may have made it."""
+    """Return the power of each line over the noise around it; 0 where a partial may stand."""
     spacing = spectrum.spacing
     reach = _MAINS_ERROR * lines / spacing + 0.5
     widest = int(np.max(reach) + _LINE_BINS) + 1
@@ -141,5 +167,9 @@ def _excesses(
     near = spectrum.density[places[:, None] + steps]
     usual = np.median(near[:, np.abs(steps) > widest], axis=1) / np.log(2.0)
     line = np.max(np.where(np.abs(steps) <= reach[:, None], near, 0.0), axis=1)
+    # What rises towards one side is the skirt of a note that was not named.
+    past = np.abs(steps) - reach[:, None] - _LINE_BINS
+    beside = np.max(np.where((past > 0.0) & (past <= 3.0), near, 0.0), axis=1)
+    hidden |= line < _ABOVE_SKIRT * beside
     excess: NDArray[np.float64] = np.where(hidden, 0.0, line / np.maximum(usual, 1e-30))
     return excess

@@ -15,8 +15,6 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import minimum_filter1d
-from scipy.signal import butter, sosfilt
 
 from reedwright.science.demodulation import demodulate_at, frame_length
 
@@ -24,20 +22,21 @@ __all__ = ["STEP_RISE", "Rise", "click_time", "harmonic_amplitude", "rise"]
 
 #: The Hann frame's answer to a step is y = x - sin(2 pi x) / (2 pi); it takes so much of
 #: the frame from y = 0.1 to y = 0.9.
-STEP_RISE = 0.4828
+STEP_RISE = 0.4822
 #: No frame is shorter than this, seconds.
-_SHORTEST_FRAME = 0.003
+_SHORTEST_FRAME = 0.004
 #: Where an attack has settled: times the growth from 10 to 50 %, and so many seconds more.
 _SETTLING = (3.0, 5.0)
 _SETTLED_FOR = 0.030
 #: Frames in a frame's length.
-_OVERLAP = 4
-#: A click is looked for above this, hertz, in slices of this length, seconds.
-_CLICK_LOW = 300.0
+_OVERLAP = 3
+#: A click is looked for in the difference of samples half a period of this apart, hertz,
+#: which weakens 50 Hz by 30 dB, in slices of this length, seconds.
+_CLICK_FREQUENCY = 2500.0
 _SLICE = 0.001
-#: A click stands out of what is before and dies within this time, seconds, by this factor of power.
-_CLICK_DIES = 0.010
-_CLICK_STANDS = 8.0
+#: A click dies within this time, seconds, and stands out by this factor of power.
+_CLICK_DIES = 0.005
+_CLICK_STANDS = 5.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,7 +113,7 @@ def rise(
     rough = _passed(times, amplitude / steady, 0.5)
     if rough is None:
         return None
-    grew = rough[1] - rough[0] + frame
+    grew = rough[1] - rough[0]
     after = times - rough[1]
     settling = (after >= _SETTLING[0] * grew) & (after <= _SETTLING[1] * grew + _SETTLED_FOR)
     if not np.any(settling):
@@ -150,31 +149,29 @@ def _crossing(
 
 
 def click_time(
-    samples: NDArray[np.floating], sample_rate: float, *, start: float, stop: float
+    samples: NDArray[np.floating], sample_rate: float, *, start: float, stop: float, period: float
 ) -> float | None:
     """Return when a click sounded between two times, or None if none stands out.
 
-    A click is a slice of ``_SLICE`` whose power above ``_CLICK_LOW`` exceeds the usual
-    before it, and what is left of it ``_CLICK_DIES`` later, by ``_CLICK_STANDS``: a
-    growing tone does the first only.
+    A click is a slice of ``_SLICE`` whose sharpness exceeds, by ``_CLICK_STANDS`` in
+    power, the usual between the two times and also the sharpest during a ``period``
+    (seconds) of the tone that follows, ``_CLICK_DIES`` later. A growing tone does the
+    first only: its next period is no weaker.
     """
     first, last = max(0, round(start * sample_rate)), round(stop * sample_rate)
     width = max(1, round(_SLICE * sample_rate))
     slices = (last - first) // width
-    dies = round(_CLICK_DIES / _SLICE)
-    if slices < 3 * dies:
+    dies, lasts = round(_CLICK_DIES / _SLICE), int(np.ceil(1.1 * period / _SLICE)) + 1
+    if slices < 3 * (dies + lasts):
         return None
     piece = np.asarray(samples[first : first + slices * width], dtype=np.float64)
-    above = sosfilt(
-        butter(4, _CLICK_LOW, "highpass", fs=sample_rate, output="sos"), piece - piece[0]
-    )
-    power = np.mean(above.reshape(slices, width) ** 2, axis=1) + 1e-20
-    settling = dies
-    usual = float(np.median(power[settling:]))
-    after = minimum_filter1d(power, dies, origin=-(dies // 2))
-    stands = power / np.maximum(usual, after)
-    stands[:settling] = 0.0
-    stands[slices - dies :] = 0.0
+    apart = max(1, round(0.5 * sample_rate / _CLICK_FREQUENCY))
+    sharp = np.zeros_like(piece)
+    sharp[apart:] = piece[apart:] - piece[:-apart]
+    power = np.mean(sharp.reshape(slices, width) ** 2, axis=1) + 1e-20
+    looked = slices - dies - lasts
+    later = np.lib.stride_tricks.sliding_window_view(power[dies:], lasts).max(axis=1)[:looked]
+    stands = power[:looked] / np.maximum(float(np.median(power)), later)
     loudest = int(np.argmax(stands))
     if stands[loudest] < _CLICK_STANDS:
         return None
