@@ -24,14 +24,16 @@ Values = NDArray[np.float64]
 #: one instrument in twenty to follow none of them.
 _OTHER_SHARE = 0.05
 _KNOWN_SHARE = (1.0 - _OTHER_SHARE) / 3.0
-#: Half of the regular tunings are thought to be one that has a name, the other half to
-#: have a fifth of 698 cents, give or take 2.5; half of the circulating ones to be centred
-#: on C as their tables are, the other half to be turned by any number of fifths.
+#: Half of the regular tunings are thought to be one that has a name, the other half some
+#: meantone with a fifth of 697.5 cents, give or take 1.0 (quarter-comma 696.6, sixth-comma
+#: 698.4): who wanted 699.8 wanted 700. Half of the circulating ones are thought to be
+#: centred on C as their tables are, the other half to be turned by any number of fifths.
 _NAMED_SHARE = 0.5
-_USUAL_FIFTH_CENTS, _FIFTH_DOUBT_CENTS = 698.0, 2.5
+_MEANTONE_FIFTH_CENTS, _MEANTONE_DOUBT_CENTS = 697.5, 1.0
 _AS_WRITTEN_SHARE = 0.5
-#: Where there is no system, each note class lies so far from a chain of fifths.
+#: Where there is no system, each note class lies so far from a chain of any fifths.
 _OWN_PATTERN_CENTS = 8.0
+_ANY_FIFTH_CENTS, _ANY_FIFTH_DOUBT_CENTS = 698.0, 2.5
 #: A is anywhere within several semitones of 440 Hz.
 _A4_DOUBT_CENTS = 200.0
 _EQUAL_WITHIN_CENTS = 1e-6
@@ -99,11 +101,10 @@ def _equal(places: Values) -> list[Candidate]:
 
 
 def _regular(places: Values, named: Sequence[Temperament]) -> list[Candidate]:
-    usual = _USUAL_FIFTH_CENTS - 700.0
     design = Design(
-        usual * places,
+        (_MEANTONE_FIFTH_CENTS - 700.0) * places,
         np.column_stack([np.ones(len(places)), places]),
-        np.array([_A4_DOUBT_CENTS, _FIFTH_DOUBT_CENTS]),
+        np.array([_A4_DOUBT_CENTS, _MEANTONE_DOUBT_CENTS]),
     )
     unequal = [
         (temperament, temperament.fifth_cents - 700.0)
@@ -170,7 +171,7 @@ def _other(
 ) -> list[Candidate]:
     classes = sorted({note.pitch_class_name for note in notes})
     design = Design(
-        (_USUAL_FIFTH_CENTS - 700.0) * places,
+        (_ANY_FIFTH_CENTS - 700.0) * places,
         np.column_stack(
             [
                 np.ones(len(places)),
@@ -178,7 +179,7 @@ def _other(
                 *([note.pitch_class_name == name for note in notes] for name in classes),
             ]
         ),
-        np.array([_A4_DOUBT_CENTS, _FIFTH_DOUBT_CENTS, *([_OWN_PATTERN_CENTS] * len(classes))]),
+        np.array([_A4_DOUBT_CENTS, _ANY_FIFTH_DOUBT_CENTS, *([_OWN_PATTERN_CENTS] * len(classes))]),
     )
     known = []
     for temperament in tables:
