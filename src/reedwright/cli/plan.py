@@ -1,15 +1,13 @@
 """``reedwright plan``: where, and how much, metal to take off which reed."""
 
 import argparse
-from pathlib import Path
 
+from reedwright.cli.bench_options import add_profiles, measured_tongues
 from reedwright.cli.chosen import assess_by_options, print_findings
 from reedwright.cli.options import add_job, add_json, add_scheme
 from reedwright.cli.plain import plain, print_json
 from reedwright.cli.tables import print_plans
 from reedwright.cli.tools import Tools
-from reedwright.errors import InputError
-from reedwright.instrument.layout import Direction, Layout, Reed
 from reedwright.jobs.keeping import (
     find_instrument,
     find_job,
@@ -18,7 +16,6 @@ from reedwright.jobs.keeping import (
     latest_survey,
 )
 from reedwright.jobs.planning import plan_reeds
-from reedwright.reedwork.model import Tongue
 
 __all__ = ["add_arguments", "run"]
 
@@ -27,13 +24,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the arguments."""
     add_job(parser, is_required=True)
     add_scheme(parser)
-    parser.add_argument(
-        "--profile",
-        action="append",
-        default=[],
-        metavar="KEY:DIRECTION=FILE",
-        help="a measured tongue, such as L2.3:press=tongue.toml; may be given several times",
-    )
+    add_profiles(parser)
     add_json(parser)
 
 
@@ -48,7 +39,7 @@ def run(arguments: argparse.Namespace, tools: Tools) -> int:
             metal=tools.metal(instrument.metal),
             scale=tools.tongue_scale(),
             rules=tools.filing_rules(),
-            tongues=_measured(arguments.profile, tools, instrument.layout),
+            tongues=measured_tongues(arguments.profile, tools, instrument.layout),
         )
         with store.atomic():
             now = tools.now()
@@ -69,23 +60,3 @@ def run(arguments: argparse.Namespace, tools: Tools) -> int:
         print_plans(assessment.offsets, plans)
         print_findings(assessment)
     return 0
-
-
-def _measured(written: list[str], tools: Tools, layout: Layout) -> dict[Reed, Tongue]:
-    tongues = {}
-    for word in written:
-        place, _, file = word.partition("=")
-        key, _, direction = place.partition(":")
-        if not file or direction not in set(Direction):
-            raise InputError(
-                f"a measured tongue is given as KEY:DIRECTION=FILE, got {word!r}; "
-                "write it like L2.3:press=tongue.toml"
-            )
-        reed = Reed(key, Direction(direction))
-        if reed not in layout.reeds():
-            raise InputError(
-                f"a measured tongue belongs to a reed of the layout, {layout.layout!r} has no "
-                f"{key} {direction}; 'layouts {layout.layout}' lists them"
-            )
-        tongues[reed] = tools.tongue(Path(file))
-    return tongues

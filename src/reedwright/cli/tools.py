@@ -16,7 +16,9 @@ from reedwright.instrument.target import ReedOffset
 from reedwright.jobs.keeping import HandedIn
 from reedwright.jobs.papers import JobPapers
 from reedwright.jobs.ports import BenchRow, WorkshopFiles, WorkshopStore
+from reedwright.jobs.reed_picture import ReedPicture
 from reedwright.listening.model import Sound, Spread
+from reedwright.reedwork.bench_kit import BenchKit
 from reedwright.reedwork.model import FilingRules, Metal, Tongue, TongueScale
 from reedwright.tuning import HeardReed, PitchStandard, Temperament, Tolerance
 
@@ -156,6 +158,14 @@ class Tools(Protocol):
 
     def filing_rules(self) -> FilingRules:
         """Return how far a file may go."""
+        ...
+
+    def bench_kit(self, tools: Path | None, rules: Path | None) -> BenchKit:
+        """Return files, scrapers and habits of the bench, the user's own or the shipped."""
+        ...
+
+    def write_reed(self, picture: ReedPicture, path: Path) -> Path:
+        """Draw one reed as SVG or PDF, by the ending of ``path``."""
         ...
 
     def parts(self, layout: Layout, *, frame_metal: str, folds: int) -> PartsList:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from reedwright.errors import InputError, NotFound
 from reedwright.instrument.layout import Reed
 from reedwright.instrument.reading import Reading, Survey
+from reedwright.instrument.target import Target
 from reedwright.jobs.ports import (
     InstrumentRecord,
     OffsetRecord,
@@ -22,9 +23,16 @@ from reedwright.reedwork.bench_offset import (
     fitted_rules,
     learn_offsets,
 )
-from reedwright.units import cents_from_ratio
+from reedwright.units import cents_from_ratio, ratio_from_cents
 
-__all__ = ["SurveyPair", "job_offsets", "keep_pairs", "pair_of_surveys", "pair_readings"]
+__all__ = [
+    "SurveyPair",
+    "bench_targets_hz",
+    "job_offsets",
+    "keep_pairs",
+    "pair_of_surveys",
+    "pair_readings",
+]
 
 _FEWEST_PAIRS = 1
 #: No reading counts as surer than this, cents (common practice, no source).
@@ -126,6 +134,17 @@ def job_offsets(
     """Return the offset of each reed, learned from all pairs kept of an instrument."""
     pairs = [pair for kept in store.offset_sets(instrument.instrument_id) for pair in kept.pairs]
     return learn_offsets(pairs, places, rules=fitted_rules(pairs, rules=rules))
+
+
+def bench_targets_hz(
+    targets: Sequence[Target], offsets: Sequence[BenchOffset]
+) -> tuple[float, ...]:
+    """Return what each reed should sound on the bench to be right in the closed instrument."""
+    by_reed = {offset.reed: offset.offset_cents for offset in offsets}
+    return tuple(
+        target.frequency_hz * ratio_from_cents(-by_reed[Reed(target.key, target.direction)])
+        for target in targets
+    )
 
 
 def _chosen(

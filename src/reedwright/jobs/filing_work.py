@@ -38,7 +38,7 @@ from reedwright.reedwork.visit import (
 )
 from reedwright.tuning import Tolerance, reed_offsets, tolerances_cents
 
-__all__ = ["Logged", "ScrapeEntry", "TongueSource", "job_bench", "log_scrape"]
+__all__ = ["Logged", "ScrapeEntry", "TongueSource", "job_bench", "latest_targets", "log_scrape"]
 
 #: No reading of a survey counts as surer than this against another, cents: what pressure
 #: and hand leave between two readings of one reed at best (common practice, no source).

@@ -20,7 +20,9 @@ from reedwright.instrument.target import ReedOffset
 from reedwright.jobs.keeping import HandedIn
 from reedwright.jobs.papers import JobPapers
 from reedwright.jobs.ports import BenchRow, WorkshopFiles, WorkshopStore
+from reedwright.jobs.reed_picture import ReedPicture
 from reedwright.listening.model import Spread
+from reedwright.reedwork.bench_kit import BenchKit
 from reedwright.reedwork.model import FilingRules, Metal, Tongue, TongueScale
 from reedwright.tuning import PitchStandard, Tolerance
 
@@ -160,6 +162,18 @@ class Workbench:
         from reedwright.catalogue.tongues import load_filing_rules
 
         return load_filing_rules()
+
+    def bench_kit(self, tools: Path | None, rules: Path | None) -> BenchKit:
+        """Return files, scrapers and habits of the bench, the user's own or the shipped."""
+        from reedwright.catalogue.tools import load_bench_kit
+
+        return load_bench_kit(tools, rules)
+
+    def write_reed(self, picture: ReedPicture, path: Path) -> Path:
+        """Draw one reed as SVG or PDF."""
+        from reedwright.wiring.filing import write_reed
+
+        return write_reed(picture, path)
 
     def parts(self, layout: Layout, *, frame_metal: str, folds: int) -> PartsList:
         """Return the parts of an instrument, counted and weighed."""
