@@ -56,7 +56,9 @@ _COARSE_ERROR = 0.0117
 #: Power re the noise in a frame above which a partial counts as heard, and below
 #: which even the loudest is no tone.
 _ABOVE_NOISE = 4.0
-_CLEAR = 10.0
+_CLEAR = 8.0
+#: Power re the loudest partial below which one has no say in whether they agree.
+_FAINTEST = 1e-3
 #: Agreement below which a frame's turn may have been miscounted (half a turn of
 #: doubt is added), and mean agreement below which there is no single pitch.
 _TURN_LOST = 0.2
@@ -83,8 +85,8 @@ class HarmonicFit:
     constant argument. ``noise_variance`` (K,) is E|n|^2 of the noise in one of
     these; frames next to each other share a sixth of it. ``disturbance`` (M,)
     is 1, or how many times rougher a frame was than usual (a click).
-    ``agreement`` (M,) is the mean cosine of what the partials above the noise are
-    off by: near 1 for one reed, near 0 where it is not one harmonic tone.
+    ``agreement`` (M,) is the mean cosine of what the loud partials are off by: near 1
+    for one reed, near 0 where it is not one tone.
     """
 
     sample_rate: float
@@ -164,7 +166,7 @@ def fit_harmonics(
     phase = phase_track(frames)
     heard = partial_phases(frames.amplitudes, phase)
     orders = np.arange(1, partials + 1)
-    effects = first_effects(phase, heard, hop=frames.hop)
+    effects, spread2 = first_effects(phase, heard, hop=frames.hop)
     weights = orders**2 / (heard.noise * 12.0 / len(phase) + effects)
     weights = weights / np.sum(weights)
     noise = float(np.sum(weights**2 * heard.noise / orders**2))
@@ -176,7 +178,7 @@ def fit_harmonics(
         jitter=(2.0 * np.pi * JITTER) ** 2 * frequency * frames.hop,
     )
     span = best_span(
-        frames.times, heard, smoothing, noise=noise, effects=effects, least_span=least_span
+        frames.times, heard, smoothing, noise=noise, spread2=spread2, least_span=least_span
     )
     ends = _end_phases(samples, sample_rate, frames=frames, smoothing=smoothing, span=span)
     step, further = mean_phase_step(
@@ -261,7 +263,9 @@ def _agreement(
     """Return how well the partials above the noise agree on the phase, (M,)."""
     power = np.mean(np.abs(amplitudes) ** 2, axis=0)
     ratio = power / noise_variance
-    heard = ratio > _ABOVE_NOISE
+    heard = (ratio > _ABOVE_NOISE) & (
+        power > _FAINTEST * power[ratio > _ABOVE_NOISE].max(initial=0.0)
+    )
     if float(ratio.max()) < _CLEAR:
         raise RecordingError(
             f"the loudest partial of a tone must have {_CLEAR:.0f} times the noise's power in "

@@ -41,6 +41,9 @@ DELAY_PRIOR = 1.0 / (1.0 + (DELAY_SPREADS / 0.015) ** 2)
 ROOM_DECAY = 0.03
 #: Places, as shares of the frames from either end, between which the mean is taken.
 EDGES = (0.0, 0.04, 0.08, 0.12, 0.16, 0.20, 0.24)
+#: Share of the spread of delays that may be the same for all partials: an echo whose
+#: delay is a whole number of periods delays them all alike.
+_ALIKE = 0.15
 #: However alike the pitch at two times, this share of its range is thought to lie between.
 _LEAST_CHANGE = 0.15
 _LEAST_RANGE = 1e-7
@@ -87,10 +90,11 @@ def _effect_shape(change: float | NDArray[np.float64], partials: int) -> NDArray
     return np.asarray(turns**2 / (1.0 + forgotten), dtype=np.float64)
 
 
-def first_effects(phase: Vector, heard: PartialPhases, *, hop: float) -> Vector:
-    """Return a first idea of the partials' own phase effects, variances (K,) in their own phase.
+def first_effects(phase: Vector, heard: PartialPhases, *, hop: float) -> tuple[Vector, float]:
+    """Return a first idea of what the room does, from the first against the last quarter.
 
-    From the step between the means of the first and of the last quarter.
+    The variances (K,) of the partials' own effects, in their own phase, and the
+    mean square of their delays' spread, seconds squared.
     """
     count, partials = heard.deviations.shape
     orders = np.arange(1, partials + 1)
@@ -106,7 +110,7 @@ def first_effects(phase: Vector, heard: PartialPhases, *, hop: float) -> Vector:
         scales=DELAY_SPREADS,
         prior=DELAY_PRIOR,
     )
-    return np.asarray(pooled.effects * orders**2, dtype=np.float64)
+    return np.asarray(pooled.effects * orders**2, dtype=np.float64), pooled.scale2
 
 
 def best_span(
@@ -115,13 +119,13 @@ def best_span(
     smoothing: PhaseSmoothing,
     *,
     noise: float,
-    effects: Vector,
+    spread2: float,
     least_span: float,
 ) -> Span:
     """Return the two frames between which the mean frequency is known best.
 
     ``noise`` is the usual variance of the measured phase of one frame;
-    ``effects`` (K,) are the partials' own, in their own phase; ``least_span`` seconds.
+    ``spread2`` is the mean square of the delays' spread; ``least_span`` seconds.
     """
     count, partials = heard.deviations.shape
     orders = np.arange(1, partials + 1)
@@ -138,11 +142,10 @@ def best_span(
     course = np.gradient(smoothing.phase, times) / (2.0 * np.pi)
     wandered = float(np.ptp(course))
     change = np.hypot(course[last] - course[first], _LEAST_CHANGE * wandered)
-    most = int(np.argmax(change))
-    shapes = _effect_shape(change[:, None], partials)
-    expected = effects / orders**2 * shapes / shapes[most]
-    variance = heard.noise * (found.noise / noise)[:, None] / orders**2 + expected
-    cost = (1.0 / np.sum(1.0 / variance, axis=1) + found.misfit) / seconds**2
+    variance = heard.noise * (found.noise / noise)[:, None] / orders**2
+    variance += spread2 * _effect_shape(change[:, None], partials)
+    alike = spread2 * (2.0 * np.pi * change * _ALIKE) ** 2
+    cost = (1.0 / np.sum(1.0 / variance, axis=1) + found.misfit + alike) / seconds**2
     best = int(np.argmin(cost))
     return Span(
         first=int(first[best]),
@@ -191,6 +194,6 @@ def mean_phase_step(
     noisy = float(np.sum(precision**2 * own_noise) / np.sum(precision))
     energy = (DELAY_SPREADS / ROOM_DECAY) ** 2
     mean_delay = ROOM_DECAY * (np.exp(-1.0 / energy) + noisy * energy / (1.0 + energy))
-    shared = (2.0 * np.pi * span.change * mean_delay) ** 2
+    shared = (2.0 * np.pi * span.change) ** 2 * (mean_delay**2 + (_ALIKE * DELAY_SPREADS) ** 2)
     further = span.misfit + 2.0 * (blur - seen * trust) + float(pooled.weights @ shared)
     return pooled, further
