@@ -40,6 +40,8 @@ _WORTH_DB = 3.0
 _LITTLE_DB = -15.0
 #: A further reed is at least so strong, and so far from every stronger one.
 _FAINTEST_DB, _LEAST_CENTS = -20.0, 0.3
+#: A fainter second reed is not told: the room and the fit leave as much behind, decibels.
+_FAINTEST_TOLD_DB = -42.0
 #: Errors beyond which two reeds are not told apart: part of their distance, and cents.
 _TOLD_APART = 0.25
 _TOLD_CENTS = 1.0
@@ -77,7 +79,7 @@ class ReedsTogether:
 
 def second_reed(together: ReedsTogether | None) -> SecondReed | None:
     """Return the strongest reed beside the first, as a tone carries it."""
-    if together is None:
+    if together is None or together.level_db < _FAINTEST_TOLD_DB:
         return None
     if len(together.reeds) < 2:
         return SecondReed(

@@ -40,18 +40,25 @@ def place_doubt(
     *,
     none_probability: float,
     away_cents: float,
+    is_double: bool,
 ) -> str:
     """Return the sentence that asks which reed spoke.
 
     ``none_probability`` is that of being no reed at all, ``away_cents`` how far
-    from its expected pitch the note is.
+    from its expected pitch the note is; ``is_double`` says that it is about twice
+    as long as the others.
     """
     name = layout.note(reed).name
     same_key = [other for other in others if other.key == reed.key]
     if len(others) == 1 and same_key and layout.note(same_key[0]) == layout.note(reed):
         return (
             f"Press or draw? Both reeds of {name} on key {reed.key} sound alike, and by pitch and "
-            f"order this may also be the {others[0].direction} reed."
+            f"order this may also be the {others[0].direction} reed"
+            + (
+                ", or both run together: it lasts twice as long as other notes."
+                if is_double
+                else "."
+            )
         )
     if others:
         named = ", ".join(_reed(layout, other) for other in others)

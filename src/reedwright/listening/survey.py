@@ -55,6 +55,8 @@ _SHORT_S, _SHORT_LIKENESS = 0.30, -1.5
 _MOST_NONE_PROBABILITY = 0.1
 #: Playings worth comparing: whole notes, of whose reed there is no doubt.
 _WHOLE_NOTE = 0.35
+#: A note this many times as long as usual may be two.
+_DOUBLE = 1.6
 #: An order is followed when this share of what sounds like reeds has a place in it, and this
 #: share of those comes a few places after the last; repeats count up to a share of their own.
 _PLACED, _ORDERLY, _FEW_PLACES, _AGAIN = 0.85, 0.6, 4, 0.15
@@ -238,6 +240,7 @@ def _readings(
 ) -> tuple[Reading, ...]:
     """Return the readings of all notes that were placed, in order of time."""
     manner = alignment.manner
+    usual_s = float(np.median([tone.end_s - tone.start_s for tone in tones]))
     readings = []
     for tone, place, probabilities in zip(
         tones, alignment.places, alignment.probabilities, strict=True
@@ -262,6 +265,7 @@ def _readings(
                 others,
                 none_probability=float(probabilities[-1]),
                 away_cents=away_cents,
+                is_double=tone.end_s - tone.start_s > _DOUBLE * usual_s,
             )
         readings.append(
             Reading(

@@ -23,9 +23,11 @@ from reedwright.units import CENTS_PER_NATURAL_LOG
 __all__ = ["hear_tone"]
 
 #: The mean is taken over at least this share of the note.
-_LEAST_SHARE = 0.45
+_LEAST_SHARE = 0.50
 #: The steady stretch is at least this much of it, so that the mean fits inside.
-_STEADY_SHARE = 0.55
+_STEADY_SHARE = 0.60
+#: In a shorter steady stretch no second reed is looked for, seconds.
+_LEAST_FOR_TWO_S = 0.35
 _MOST_PARTIALS_TOLD = 20
 #: Frames of the trace are at least this far apart, seconds.
 _TRACE_STEP_S = 0.020
@@ -151,8 +153,10 @@ def _course_and_reeds(
         )
     except RecordingError as error:
         refusal = error
-        if len(steady) < _SHORT_S * sample_rate_hz:
+        if len(steady) < _LEAST_FOR_TWO_S * sample_rate_hz:
             raise
+    if fit is not None and len(steady) < _LEAST_FOR_TWO_S * sample_rate_hz:
+        return _course_of_one(fit), None
     together = hear_reeds(steady, sample_rate_hz, frequency_hz=segment.coarse_frequency_hz, fit=fit)
     is_pair = (
         together is not None
