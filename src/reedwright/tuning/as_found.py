@@ -40,6 +40,8 @@ _FEWEST_REEDS = 5
 _FREE_CENTS = (1000.0, 100.0)
 #: No reading is surer than this, cents; below it the number is one of rounding.
 _LEAST_ERROR_CENTS = 0.01
+#: So many standard deviations hold 95 % of a normal distribution.
+_NORMAL = NormalDist().inv_cdf(0.975)
 #: Fewer degrees of freedom are taken for so many.
 _FEWEST_LEFT = 2.0
 _ASTRAY_FROM = 0.5
@@ -149,27 +151,27 @@ def _result(
     set_aside: int,
 ) -> AsFound:
     shift_cents, shift_variance = choice.pitch_of_a(line)
-    # The scatter was found from the same reeds: as in least squares, what is left counts.
+    # The scatter was found from the same reeds: as in least squares, what is left counts,
+    # and Student's quantile. Whoever takes 1.96 standard errors gets the 95 % interval.
     left = max(line.degrees_of_freedom, _FEWEST_LEFT)
-    widening = (left + len(line.coefficients)) / left
-    a4_error_cents = math.sqrt(widening * shift_variance)
-    fifth_error_cents = math.sqrt(widening * float(line.covariance[1, 1]))
+    widening = math.sqrt((left + len(line.coefficients)) / left) * student_sigmas(left) / _NORMAL
+    a4_error_cents = widening * math.sqrt(shift_variance)
+    fifth_error_cents = widening * math.sqrt(float(line.covariance[1, 1]))
     fifth_cents = 700.0 + float(line.coefficients[1])
-    sigmas = student_sigmas(left)
     named = choice.named
     a4_hz = 440.0 * ratio_from_cents(shift_cents)
     return AsFound(
         a4_hz=a4_hz,
         a4_standard_error_cents=a4_error_cents,
         a4_interval_hz=(
-            a4_hz * ratio_from_cents(-sigmas * a4_error_cents),
-            a4_hz * ratio_from_cents(sigmas * a4_error_cents),
+            a4_hz * ratio_from_cents(-_NORMAL * a4_error_cents),
+            a4_hz * ratio_from_cents(_NORMAL * a4_error_cents),
         ),
         fifth_cents=fifth_cents,
         fifth_standard_error_cents=fifth_error_cents,
         fifth_interval_cents=(
-            fifth_cents - sigmas * fifth_error_cents,
-            fifth_cents + sigmas * fifth_error_cents,
+            fifth_cents - _NORMAL * fifth_error_cents,
+            fifth_cents + _NORMAL * fifth_error_cents,
         ),
         scatter_cents=_told_by(line, choice).scatter,
         reeds=len(reeds),
@@ -195,7 +197,7 @@ def student_sigmas(degrees_of_freedom: float) -> float:
     The expansion [AbramowitzStegun1964]_ 26.7.5 about the normal quantile; within 1 % from
     2 degrees of freedom, within 0.1 % from 3.
     """
-    z, n = NormalDist().inv_cdf(0.975), degrees_of_freedom
+    z, n = _NORMAL, degrees_of_freedom
     return (
         z
         + (z**3 + z) / (4.0 * n)

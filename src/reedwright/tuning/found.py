@@ -99,8 +99,9 @@ class AsFound:
 
     ``fifth_cents`` is the slope along the chain of fifths, whatever the family.
     ``a4_hz`` is that line's A, or that of the circulating temperaments where these are
-    all but certain. Standard errors are one sigma, intervals hold 95 %; neither holds what all
-    readings share, such as the error of the recorder's clock.
+    all but certain. Intervals hold 95 %; standard errors are those that give them by
+    1.96, Student's quantile being in them. Neither holds what all readings share, such as
+    the error of the recorder's clock.
 
     ``scatter_cents`` is one sigma of the reeds that fit. ``reeds`` were used,
     ``set_aside`` readings were not, being in doubt. ``information`` is what one reed
