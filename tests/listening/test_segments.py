@@ -180,6 +180,16 @@ def test_speech_is_unlike_a_reed() -> None:
     )
 
 
+def test_a_wavering_voice_is_unlike_a_reed() -> None:
+    """A sung note swings by a quarter of a semitone five times a second; a reed does not."""
+    time_s = np.arange(round(2.0 * RATE_HZ)) / RATE_HZ
+    cycles = 330.0 * (time_s + 0.0145 / (2 * np.pi * 5.0) * np.sin(2 * np.pi * 5.0 * time_s))
+    voice = sum(np.cos(2 * np.pi * number * cycles) / number for number in range(1, 12))
+    segments = find_segments(in_noise([0.05 * np.asarray(voice)]))
+    assert segments
+    assert all(segment.salience < 0.4 for segment in segments)
+
+
 def test_knocks_are_no_notes() -> None:
     """A knock dies away before it has a pitch."""
     rng = np.random.default_rng(6)
