@@ -42,9 +42,9 @@ def judged_with(error_cents: float, *, is_covered: bool, named: Family) -> Judge
     return Judged(
         truth=Family.EQUAL, named=named, probability=0.8, likeliest=Family.EQUAL,
         oracle_named=Family.EQUAL, oracle_likeliest=Family.EQUAL,
-        a4_error_cents=error_cents, a4_standard_error_cents=1.0, is_a4_covered=is_covered,
+        a4_error_cents=error_cents, is_a4_covered=is_covered,
         a4_limit_cents=1.0, fifth_error_cents=0.1 * error_cents,
-        fifth_standard_error_cents=0.1, is_fifth_covered=is_covered, fifth_limit_cents=0.1,
+        is_fifth_covered=is_covered, fifth_limit_cents=0.1,
     )  # fmt: skip
 
 
@@ -62,5 +62,5 @@ def test_a_summary_counts_right_wrong_and_unclear() -> None:
     assert (summary.named_right, summary.unclear, summary.named_wrong) == (0.5, 0.25, 0.25)
     assert summary.a4_ratio_to_limit == pytest.approx(math.sqrt(15.0 / 4.0))
     assert summary.a4_coverage == 0.75
-    assert summary.a4_coverage_by_196 == 0.5
+    assert summary.fifth_coverage == 0.75
     assert summary.calibration[0] == pytest.approx((0.8, 1.0, 4))
