@@ -1,10 +1,10 @@
 """What the tuning as found is worth: simulated instruments against an oracle.
 
-Run ``python -m benchmarks.as_found`` (about ten minutes of one processor;
-``--instruments 100`` for a
-look, ``--json`` for the numbers). Each instrument is an English treble with its own
-A4 and temperament, reeds that scatter by 8 cents, a tenth of them 30 to 60 cents out
-instead, mostly on one side, and up to a fifth of the notes missing.
+Run ``python -m benchmarks.as_found``: about ten minutes of one processor;
+``--instruments 100 --others 0`` for a look, ``--json`` for the numbers. Each instrument
+is an English treble with its own A4 and temperament, reeds that scatter by 8 cents, a
+tenth of them 30 to 60 cents out instead, mostly on one side, and up to a fifth of the
+notes missing.
 
 The oracle is told what no survey tells: which reeds are astray, and how far the others
 scatter. Its least-squares line is the limit for pitch and fifth; its choice among the
@@ -331,6 +331,8 @@ def main() -> None:
     summaries = []
     for number, setting in enumerate(SETTINGS):
         count = arguments.instruments if number == 0 else arguments.others
+        if count == 0:
+            continue
         made = instruments(setting, count=count, seed=arguments.seed + number)
         judged = [judge(each, scatter_cents=setting.scatter_cents) for each in made]
         summaries.append(summary_of(setting.title, judged))
