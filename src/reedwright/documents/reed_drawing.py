@@ -42,7 +42,7 @@ _THICKEST_MM, _CUT_MM = 13.0, 4.0
 _MARK_MM = 0.9
 #: More scrapes than this are not told apart; the last ones are drawn.
 _MOST_SCRAPES = 24
-_SIGMAS = 2.0
+_SIGMAS_95 = 1.96
 
 
 def reed_drawing(picture: ReedPicture) -> Drawing:
@@ -58,7 +58,7 @@ def reed_drawing(picture: ReedPicture) -> Drawing:
         _WIDTH_MM,
         _HEIGHT_MM,
         f"Reed {_name(picture)}",
-        f"{picture.advice.sentence} {len(picture.scrapes)} scrapes logged.",
+        f"{picture.advice.sentence} {_counted(len(picture.scrapes))} logged.",
         tuple(shapes),
     )
 
@@ -66,6 +66,10 @@ def reed_drawing(picture: ReedPicture) -> Drawing:
 def _name(picture: ReedPicture) -> str:
     reed = picture.reed
     return f"{reed.key} {reed.direction}, {picture.note.printed}"
+
+
+def _counted(scrapes: int) -> str:
+    return "1 scrape" if scrapes == 1 else f"{scrapes} scrapes"
 
 
 def _heading(picture: ReedPicture) -> Iterable[Shape]:
@@ -250,18 +254,15 @@ def _scale(up: Axis, along: Axis, *, most: int) -> Iterable[Shape]:
 
 
 def _history(scrapes: Sequence[Scrape]) -> Iterable[Shape]:
-    """Yield predicted (open, with two sigmas) and found (filled) shifts, scrape by scrape."""
+    """Yield foretold (open, with its 95 %) and found (filled) shifts, scrape by scrape."""
     shown = scrapes[-_MOST_SCRAPES:]
-    title = "cents moved by each scrape: foretold (open, two sigmas) and found (filled)"
+    title = "cents moved by each scrape: foretold (open, with its 95 %) and found (filled)"
     yield Text((0.0, _PAST_TOP_MM - 3.0), title, _TEXT_MM, "quiet-ink")
     if not shown:
         yield Text((_LEFT_MM, _PAST_TOP_MM + 4.0), "No scrape logged yet.", _TEXT_MM, "ink")
         return
     values = [scrape.shift_cents for scrape in shown] + [0.0]
-    for scrape in shown:
-        if scrape.predicted_cents is not None:
-            spread = _SIGMAS * (scrape.predicted_doubt_cents or 0.0)
-            values += [scrape.predicted_cents - spread, scrape.predicted_cents + spread]
+    values += [end for scrape in shown for end in _foretold(scrape) or ()]
     low, high = widened(min(values), max(values), least=2.0, margin=0.06)
     up = Axis(low, high, _PAST_BASE_MM, _PAST_TOP_MM)
     across = Axis(0.0, max(float(len(shown)), 4.0), _LEFT_MM, _RIGHT_MM)
@@ -276,16 +277,27 @@ def _history(scrapes: Sequence[Scrape]) -> Iterable[Shape]:
 
 
 def _scraped(scrape: Scrape, x_mm: float, up: Axis) -> Iterable[Shape]:
-    if scrape.predicted_cents is not None and scrape.predicted_doubt_cents is not None:
-        spread = _SIGMAS * scrape.predicted_doubt_cents
-        ends = [up.place_mm(scrape.predicted_cents + side * spread) for side in (-1.0, 1.0)]
-        yield Line((x_mm - 1.6, ends[0]), (x_mm - 1.6, ends[1]), "draw-line")
-        yield Circle((x_mm - 1.6, up.place_mm(scrape.predicted_cents)), _MARK_MM, "draw-mark")
+    foretold = _foretold(scrape)
+    if foretold is not None:
+        low, middle, high = (up.place_mm(shift) for shift in foretold)
+        yield Line((x_mm - 1.6, low), (x_mm - 1.6, high), "draw-line")
+        yield Circle((x_mm - 1.6, middle), _MARK_MM, "draw-mark")
     y_mm = up.place_mm(scrape.shift_cents)
     doubt = math.hypot(scrape.before.doubt_cents, scrape.after.doubt_cents)
     yield Circle((x_mm + 1.6, y_mm), _MARK_MM, "press-mark")
     printed = print_offset(scrape.shift_cents, doubt).value.lstrip("+")
     yield Text((x_mm + 3.2, y_mm + 0.9), printed, _SMALL_MM, "ink")
+
+
+def _foretold(scrape: Scrape) -> tuple[float, float, float] | None:
+    """Return lower end, mean and upper end of the shift foretold, a log-normal's 95 %."""
+    mean, doubt = scrape.predicted_cents, scrape.predicted_doubt_cents
+    if mean is None or doubt is None:
+        return None
+    spread = math.sqrt(math.log1p((doubt / mean) ** 2))
+    middle = mean * math.exp(-(spread**2) / 2.0)
+    reach = math.exp(_SIGMAS_95 * spread)
+    return middle / reach, mean, middle * reach
 
 
 def _scrape_label(scrape: Scrape) -> str:
@@ -302,6 +314,7 @@ def _um(depth_um: float) -> str:
 
 
 def _round_down(factor: float) -> float:
-    """Return a factor of one figure, 1, 2 or 5 times a power of ten, at least 1."""
-    decade = 10.0 ** math.floor(math.log10(max(factor, 1.0)))
-    return max(step * decade for step in (1.0, 2.0, 5.0) if step * decade <= max(factor, 1.0))
+    """Return a factor of one figure, at least 1."""
+    at_least = max(factor, 1.0)
+    decade = 10.0 ** math.floor(math.log10(at_least))
+    return math.floor(at_least / decade) * decade

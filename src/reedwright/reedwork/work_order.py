@@ -22,7 +22,7 @@ from reedwright.reedwork.bench_kit import BenchMinutes
 from reedwright.reedwork.scrapes import Advice, VisitRules, VisitVerdict
 from reedwright.reedwork.visit import BenchState, next_visit
 
-__all__ = ["Opening", "Pass", "PassKind", "WorkItem", "WorkOrder", "order_work"]
+__all__ = ["Opening", "Pass", "PassKind", "WorkItem", "WorkOrder", "order_work", "visits_for"]
 
 
 class PassKind(StrEnum):
