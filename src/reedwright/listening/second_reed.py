@@ -26,7 +26,7 @@ __all__ = ["WIDEST", "HeardReed", "ReedsTogether", "hear_reeds", "second_reed"]
 
 #: Scores from which on a second reed is believed: 2 % false alarms together on one-second
 #: tones of two makes (benchmarks/two_reeds.py).
-BEAT_SCORE = 2.3
+BEAT_SCORE = 2.1
 COMB_SCORE = 3.5
 #: Degrees of the phase tried where the note could not be fitted as one reed.
 _DEGREES = (1, 2, 4)

@@ -42,7 +42,7 @@ WIDEST_BEAT = 8.0
 #: reed looks like a companion so near. 0.85 cents.
 _NEAREST = 0.85 * np.log(2.0) / 1200.0
 #: Partials beyond are not asked.
-MOST_PARTIALS = 32
+MOST_PARTIALS = 24
 #: Length of a frame, seconds.
 _FRAME = 0.030
 #: Amplitude of the room's copies re the direct sound. Not critical within a factor 3.
@@ -57,7 +57,7 @@ _PHASE_ERROR = 1e-6
 _DRIFT_POWERS = 4
 _PHASE_ORDERS = range(3, 8)
 #: Frequencies looked at within 1 / duration.
-_FINENESS = 3.0
+_FINENESS = 2.5
 #: Mean of log(1 + power) for exponentially distributed power of mean 1: -e Ei(-1).
 MEAN_LOG_GAIN = 0.5963473623
 

@@ -30,7 +30,7 @@ _PARTIALS = 12
 #: Half the width, in cents, over which power is gathered: reeds drift.
 _SMEAR = 1.0
 #: Nearer than this, cents, a drifting reed's own skirts are taken for another.
-_NEAREST = 4.0
+_NEAREST = 6.0
 #: Distance from the first reed's partials from which on power counts, hertz, and
 #: what the Hann window's own skirts need besides, in units of 1 / duration.
 _GUARD, _SKIRT = 12.0, 6.0
