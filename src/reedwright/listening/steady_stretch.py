@@ -34,12 +34,13 @@ def steady_stretch(
     *,
     piece_start_s: float,
     segment: Segment,
-    least_share: float,
-) -> tuple[float, float]:
-    """Return from when to when the note of ``segment`` is steady, seconds in the recording.
+    least_s: float,
+) -> tuple[float, float, float]:
+    """Return when the note of ``segment`` begins, and from when to when it is steady.
 
-    The stretch lies inside the segment and is at least ``least_share`` of the
-    part of it that sounds, if need be by leaving out less of attack and release.
+    Seconds in the recording. The stretch lies inside the segment and is at least
+    ``least_s`` long if the sounding part is, if need be by leaving out less of
+    attack and release.
 
     Raises
     ------
@@ -81,11 +82,12 @@ def steady_stretch(
     is_cut_at_end = begins + falling == len(times_s) - 1 and piece_end_s - end_s < _CUT_S
     from_s = times_s[begins + rising] + (-0.5 * length if is_cut_at_start else settling_s)
     to_s = times_s[begins + falling] + (0.5 * length if is_cut_at_end else -_RELEASE_S)
-    missing_s = least_share * note_s - (to_s - from_s)
+    missing_s = least_s - (to_s - from_s)
     if missing_s > 0.0:
         from_s, to_s = from_s - 0.7 * missing_s, to_s + 0.3 * missing_s
     earliest_s, latest_s = times_s[begins] - 0.5 * length, times_s[ends] + 0.5 * length
-    return float(max(from_s, earliest_s)), float(min(to_s, latest_s))
+    from_s, to_s = max(from_s, earliest_s), min(to_s, latest_s)
+    return float(earliest_s), float(from_s), float(to_s)
 
 
 def _longest_run(sounding: NDArray[np.bool_], hop_s: float) -> tuple[int, int]:

@@ -86,12 +86,12 @@ def hear_tone(
         If the note is too short to hear a pitch, silent, lost in noise, too high
         for the sampling rate, or neither one pitch nor two reeds.
     """
-    from_s, to_s = steady_stretch(
+    _, from_s, to_s = steady_stretch(
         samples,
         sample_rate_hz,
         piece_start_s=piece_start_s,
         segment=segment,
-        least_share=_STEADY_SHARE,
+        least_s=_STEADY_SHARE * (segment.end_s - segment.start_s),
     )
     first = max(0, round((from_s - piece_start_s) * sample_rate_hz))
     steady = samples[first : round((to_s - piece_start_s) * sample_rate_hz)]

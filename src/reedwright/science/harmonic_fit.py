@@ -114,6 +114,7 @@ def fit_harmonics(
     coarse_frequency: float,
     most_partials: int = 48,
     least_span: float = 0.0,
+    sounded: float = 1.0,
 ) -> HarmonicFit:
     """Fit a harmonic tone to ``samples`` (n,), all of which belong to the steady note.
 
@@ -126,7 +127,9 @@ def fit_harmonics(
     most_partials : int >= 1
         Fewer are used where half the sampling rate forbids more.
     least_span : float
-        The mean is taken over at least this many seconds.
+        The mean is taken over at least this many seconds, if there are so many.
+    sounded : float >= 0
+        For how long the tone had sounded before the first sample, seconds.
 
     Raises
     ------
@@ -182,7 +185,7 @@ def fit_harmonics(
     )
     ends = _end_phases(samples, sample_rate, frames=frames, smoothing=smoothing, span=span)
     step, further = mean_phase_step(
-        span, phase, heard, smoothing, ends, weights=weights, hop=frames.hop
+        span, phase, heard, smoothing, ends, weights=weights, hop=frames.hop, sounded=sounded + float(frames.times[span.first])
     )
     scale = 1.0 / (2.0 * np.pi * span.seconds)
     amplitudes = turned(frames.amplitudes, smoothing.phase)

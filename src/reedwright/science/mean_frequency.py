@@ -43,7 +43,7 @@ ROOM_DECAY = 0.03
 EDGES = (0.0, 0.04, 0.08, 0.12, 0.16, 0.20, 0.24)
 #: Share of the spread of delays that may be the same for all partials: an echo whose
 #: delay is a whole number of periods delays them all alike.
-_ALIKE = 0.15
+_ALIKE = 0.10
 #: However alike the pitch at two times, this share of its range is thought to lie between.
 _LEAST_CHANGE = 0.15
 _LEAST_RANGE = 1e-7
@@ -167,11 +167,13 @@ def mean_phase_step(
     *,
     weights: Vector,
     hop: float,
+    sounded: float,
 ) -> tuple[Pooled, float]:
     """Return the phase step over ``span``, radians, and the variance of what else it is off by.
 
-    ``weights`` (K,) are those of the partials in the measured phase. Where the
-    phase jitters faster than a frame, the short frames at the ends say how far
+    ``weights`` (K,) are those of the partials in the measured phase. ``sounded``
+    seconds before the span begins the tone began: what the room still lacks then
+    of its answer turns each partial by an angle of its own. Where the phase jitters faster than a frame, the short frames at the ends say how far
     it was from its mean over the long ones.
     """
     orders = np.arange(1, heard.noise.size + 1)
@@ -183,10 +185,11 @@ def mean_phase_step(
     own += trust * (ends.deviations[1] - ends.deviations[0]) / orders
     own_noise = (heard.noise * span.gain + 2.0 * trust**2 * end_noise) / orders**2
     remembered = 2.0 * smoothing.jitter / (hop * ROOM_DECAY)
+    lacking = 0.5 * np.exp(-sounded / ROOM_DECAY) / (ROOM_DECAY * orders) ** 2
     pooled = pooled_mean(
         own,
         noise=own_noise,
-        shape=_effect_shape(span.change, orders.size) + remembered,
+        shape=_effect_shape(span.change, orders.size) + remembered + lacking,
         scales=DELAY_SPREADS,
         prior=DELAY_PRIOR,
     )
