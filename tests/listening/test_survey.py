@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from reedwright.catalogue import load_layout
 from reedwright.compute import Here
-from reedwright.errors import RecordingError
+from reedwright.errors import InputError, RecordingError
 from reedwright.instrument.layout import Direction, Layout
 from reedwright.instrument.note import SpelledNote
 from reedwright.instrument.order import SurveyOrder
@@ -232,6 +232,13 @@ def test_what_holds_no_notes_is_refused() -> None:
     ):
         with pytest.raises(RecordingError, match=message):
             taken(Samples(sound.astype(np.float32)))
+
+
+def test_a_blank_layout_is_refused() -> None:
+    """A form without notes names nothing."""
+    blank = replace(SMALL, keys=tuple(replace(key, press=None, draw=None) for key in SMALL.keys))
+    with pytest.raises(InputError, match="blank form"):
+        survey(recording(3, quiet=True), blank, None, spread=Here())
 
 
 def test_progress_goes_forward() -> None:

@@ -13,7 +13,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from reedwright.errors import RecordingError
+from reedwright.errors import InputError, RecordingError
 from reedwright.instrument.layout import Layout, Reed
 from reedwright.instrument.order import SurveyOrder
 from reedwright.instrument.reading import Conditions, Missing, Reading, Survey, Tone
@@ -105,12 +105,19 @@ def survey(
     ------
     RecordingError
         If the recording is empty or silent, or holds no steady note.
+    InputError
+        If the layout is a blank form, which has no reeds yet.
     """
+    reeds = layout.reeds() if order is None else order.reeds
+    if not reeds:
+        raise InputError(
+            f"a survey needs a layout with notes, {layout.layout!r} is a blank form; let the "
+            "instrument teach it first, or write the notes in"
+        )
     heard = [
         (segment, clock_corrected(tone, clock_ppm))
         for segment, tone in heard_notes(sound, spread=spread, progress=progress)
     ]
-    reeds = layout.reeds() if order is None else order.reeds
     expected = expected_notes(layout, reeds)
     notes = [_heard_note(segment, tone) for segment, tone in heard]
     if not any(note.likeness > 0.0 for note in notes):
