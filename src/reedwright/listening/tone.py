@@ -37,6 +37,11 @@ _LEAST_LEVEL_SPREAD_DB = 1.0
 _SHORT_S = 0.4
 #: Partials that agree less than this at some moment are remarked on.
 _DISAGREEING = 0.5
+#: A note heard this soon after its piece begins was sounding already, seconds.
+_ALREADY_S = 0.020
+#: What a decibel more turns the phase of a clipped tone: from 160 invented tones with 1 to 7 %
+#: of their samples at the rails, one sigma, radians.
+_CLIPPED_RADIANS_PER_DB = 0.01
 #: Two reeds that leave more than this unexplained are no two reeds, decibels.
 _MOST_UNEXPLAINED_DB = -3.0
 #: Frames in which the level of two reeds together is taken, seconds.
@@ -86,7 +91,7 @@ def hear_tone(
         If the note is too short to hear a pitch, silent, lost in noise, too high
         for the sampling rate, or neither one pitch nor two reeds.
     """
-    _, from_s, to_s = steady_stretch(
+    begins_s, from_s, to_s = steady_stretch(
         samples,
         sample_rate_hz,
         piece_start_s=piece_start_s,
@@ -95,7 +100,9 @@ def hear_tone(
     )
     first = max(0, round((from_s - piece_start_s) * sample_rate_hz))
     steady = samples[first : round((to_s - piece_start_s) * sample_rate_hz)]
-    course, together = _course_and_reeds(steady, sample_rate_hz, segment)
+    # A note that sounds when the piece begins has sounded for who knows how long.
+    sounded_s = from_s - begins_s if begins_s > piece_start_s + _ALREADY_S else 1.0
+    course, together = _course_and_reeds(steady, sample_rate_hz, segment, sounded_s=sounded_s)
     offset_s = piece_start_s + first / sample_rate_hz
     inside = (course.times >= course.start - 1e-9) & (course.times <= course.stop + 1e-9)
     in_cents = CENTS_PER_NATURAL_LOG / course.frequency
@@ -112,15 +119,18 @@ def hear_tone(
             () if together is None else tuple(reed.frequency_hz for reed in together.reeds[1:])
         ),
     )
+    error = course.standard_error
+    if sounding.clipped_fraction > 0.0:
+        error = float(np.hypot(error, _clipping_error(course, inside)))
     return Tone(
         start_s=segment.start_s,
         end_s=segment.end_s,
         measured_from_s=offset_s + course.start,
         measured_to_s=offset_s + course.stop,
         frequency_hz=course.frequency,
-        standard_error_cents=course.standard_error * in_cents,
-        interval_low_hz=course.frequency - 1.96 * course.standard_error,
-        interval_high_hz=course.frequency + 1.96 * course.standard_error,
+        standard_error_cents=error * in_cents,
+        interval_low_hz=course.frequency - 1.96 * error,
+        interval_high_hz=course.frequency + 1.96 * error,
         trace=_trace(course, inside, offset_s=offset_s),
         partials=course.partials,
         level_dbfs=sounding.level_dbfs,
@@ -139,8 +149,18 @@ def hear_tone(
     )
 
 
+def _clipping_error(course: _Course, inside: NDArray[np.bool_]) -> float:
+    """Return by how much a change of level between the measured times moves a clipped tone, hertz.
+
+    Flattened tops move the whole wave, the more the louder it is.
+    """
+    first_db, last_db = course.levels_db[inside][[0, -1]]
+    turned = _CLIPPED_RADIANS_PER_DB * abs(last_db - first_db)
+    return float(turned / (2.0 * np.pi * (course.stop - course.start)))
+
+
 def _course_and_reeds(
-    steady: NDArray[np.floating], sample_rate_hz: float, segment: Segment
+    steady: NDArray[np.floating], sample_rate_hz: float, segment: Segment, *, sounded_s: float
 ) -> tuple[_Course, ReedsTogether | None]:
     """Return the course of the pitch, of the stronger reed if there are two, and the reeds."""
     fit, refusal = None, None
@@ -150,6 +170,7 @@ def _course_and_reeds(
             sample_rate_hz,
             coarse_frequency=segment.coarse_frequency_hz,
             least_span=_LEAST_SHARE * (segment.end_s - segment.start_s),
+            sounded=sounded_s,
         )
     except RecordingError as error:
         refusal = error

@@ -185,7 +185,14 @@ def fit_harmonics(
     )
     ends = _end_phases(samples, sample_rate, frames=frames, smoothing=smoothing, span=span)
     step, further = mean_phase_step(
-        span, phase, heard, smoothing, ends, weights=weights, hop=frames.hop, sounded=sounded + float(frames.times[span.first])
+        span,
+        phase,
+        heard,
+        smoothing,
+        ends,
+        weights=weights,
+        hop=frames.hop,
+        sounded=sounded + float(frames.times[span.first]),
     )
     scale = 1.0 / (2.0 * np.pi * span.seconds)
     amplitudes = turned(frames.amplitudes, smoothing.phase)

@@ -171,10 +171,11 @@ def mean_phase_step(
 ) -> tuple[Pooled, float]:
     """Return the phase step over ``span``, radians, and the variance of what else it is off by.
 
-    ``weights`` (K,) are those of the partials in the measured phase. ``sounded``
-    seconds before the span begins the tone began: what the room still lacks then
-    of its answer turns each partial by an angle of its own. Where the phase jitters faster than a frame, the short frames at the ends say how far
-    it was from its mean over the long ones.
+    ``weights`` (K,) are those of the partials in the measured phase. The tone began
+    ``sounded`` seconds before the span: what the room still lacks then of its
+    answer turns each partial by an angle of its own. Where the phase jitters
+    faster than a frame, the short frames at the ends say how far it was from its
+    mean over the long ones.
     """
     orders = np.arange(1, heard.noise.size + 1)
     blur = _JITTER_BLUR * smoothing.jitter + _WANDER_BLUR * smoothing.wander
