@@ -53,10 +53,12 @@ _WANDER = 100.0
 _SWELL = (0.16, 0.10)
 #: Amplitude of the room's copies re the direct sound.
 _ROOM = 0.1
-#: What no model explains, re a partial's amplitude (-25 dB).
-_UNEXPLAINED = 0.056
+#: What the model may leave of a partial, re its amplitude, before it is known how much
+#: it does leave (-25 dB), and at least (-50 dB).
+_UNEXPLAINED, _LEAST_ERROR = 0.056, 0.003
 _CENT = np.log(2.0) / 1200.0
 _STEPS = 10
+_LEAST_UNEXPLAINED = 1e-4
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -67,10 +69,11 @@ class CombFit:
     ``standard_errors`` (n,). ``amplitudes`` (n, K) are peak amplitudes of the
     partials. ``frame_frequencies`` (n, M) at ``frame_times`` (M,) follow the
     drift, whose polynomials have the coefficients ``bends`` (n, J), radians.
-    ``unexplained`` (K,) is the power of each partial that no reed accounts for,
-    re its whole power. ``isolated`` (n, M, K) are each reed's complex amplitudes
-    relative to its own phase with the other reeds taken away, all that is
-    unexplained still in; ``noise_variance`` (K,) is E|n|^2 of the noise in them.
+    ``unexplained`` (K,) is the power of each partial that neither a reed nor twice
+    the noise accounts for, re its whole power, at least ``_LEAST_UNEXPLAINED``.
+    ``isolated`` (n, M, K) are each reed's complex amplitudes relative to its own
+    phase with the other reeds taken away, all that is unexplained still in;
+    ``noise_variance`` (K,) is E|n|^2 of the noise in them.
     """
 
     frequencies: NDArray[np.float64]
@@ -97,10 +100,10 @@ class _Problem:
 
     observed: NDArray[np.complex128]
     noise: NDArray[np.float64]
-    floor: NDArray[np.float64]
     variance: NDArray[np.float64]
     orders: NDArray[np.int_]
     times: NDArray[np.float64]
+    frame: float
     hop: float
     middle: float
     scaled: NDArray[np.float64]
@@ -115,7 +118,6 @@ class _Problem:
             self,
             observed=self.observed[:partials],
             noise=self.noise[:partials],
-            floor=self.floor[:partials],
             variance=self.variance[:partials],
             orders=self.orders[:partials],
         )
@@ -127,7 +129,8 @@ class _State:
 
     ``parameters`` (n, 1 + J): each reed's mean frequency re the middle, hertz, and
     bends; ``strengths`` (n, K); ``sounds`` and ``phases`` of each reed, (K, M, n)
-    and (M, n); ``left`` (K, M) what remains; ``slope`` and ``curvature`` of the cost.
+    and (M, n); ``left`` (K, M) what remains. The cost has ``slopes`` (K, P) from each
+    partial besides the ``prior``'s, and ``curvature`` (P, P).
     """
 
     parameters: NDArray[np.float64]
@@ -136,8 +139,15 @@ class _State:
     phases: NDArray[np.float64]
     left: NDArray[np.complex128]
     cost: float
-    slope: NDArray[np.float64]
+    slopes: NDArray[np.float64]
+    prior: NDArray[np.float64]
     curvature: NDArray[np.float64]
+
+    @property
+    def slope(self) -> NDArray[np.float64]:
+        """Slope of the cost downwards, (P,)."""
+        pull: NDArray[np.float64] = self.prior @ self.parameters.ravel()
+        return np.asarray(np.sum(self.slopes, axis=0) - pull)
 
 
 def fit_combs(
@@ -183,14 +193,26 @@ def fit_combs(
     strengths = np.sqrt(np.tile(powers / len(ideas), (len(ideas), 1)))
     for partials in _stages(0.3 / (error * (stop - start)), len(problem.orders)):
         for _ in range(2):
-            part = problem.first(partials)
-            state = _descended(part, parameters, strengths[:, :partials])
-            variance = problem.variance.copy()
-            variance[:partials] = np.maximum(part.floor, np.mean(np.abs(state.left) ** 2, axis=1))
-            problem = replace(problem, variance=variance)
+            state = _descended(problem.first(partials), parameters, strengths[:, :partials])
+            problem = _weighed(problem, state, least=_UNEXPLAINED)
             parameters = state.parameters
             strengths = np.concatenate([state.strengths, strengths[:, partials:]], axis=1)
-    return _fit(problem, state)
+    problem = _weighed(problem, state, least=_LEAST_ERROR)
+    return _fit(problem, _descended(problem, parameters, strengths))
+
+
+def _weighed(problem: _Problem, state: _State, *, least: float) -> _Problem:
+    """Return the problem with the variances its partials turned out to have.
+
+    At least the noise, and ``least`` re the partial's amplitude.
+    """
+    used = state.left.shape[0]
+    powers = np.mean(np.abs(problem.observed[:used]) ** 2, axis=1)
+    variance = problem.variance.copy()
+    variance[:used] = np.maximum(
+        problem.noise[:used] + least**2 * powers, np.mean(np.abs(state.left) ** 2, axis=1)
+    )
+    return replace(problem, variance=variance)
 
 
 def _stages(partials: float, most: int) -> list[int]:
@@ -229,16 +251,15 @@ def _framed(
     )
     observed = frames.amplitudes.T
     noise = spectral_noise(observed)
-    floor = noise + _UNEXPLAINED**2 * np.mean(np.abs(observed) ** 2, axis=1)
     half_span = 0.5 * (stop - start)
     scaled = (frames.times - 0.5 * (start + stop)) / half_span
     return _Problem(
         observed=observed,
         noise=noise,
-        floor=floor,
-        variance=floor,
+        variance=noise + _UNEXPLAINED**2 * np.mean(np.abs(observed) ** 2, axis=1),
         orders=np.arange(1, partials + 1),
         times=frames.times,
+        frame=frames.length,
         hop=frames.hop,
         middle=middle,
         scaled=scaled,
@@ -344,9 +365,10 @@ def _state(
     turned = 1.0j * problem.orders[:, None, None] * sounds
     derivative = (turned[:, :, :, None] * shapes[None, :, None, :]).reshape(partials, count, -1)
     derivative -= flat @ (inverse @ (adjoint @ derivative)) / problem.variance[:, None, None]
-    weight = 1.0 / np.sqrt(problem.variance)
-    tall = (derivative * weight[:, None, None]).reshape(partials * count, -1)
-    slope = np.real(np.conj(tall.T) @ (left * weight[:, None]).ravel()) - prior @ vector
+    derivative *= 1.0 / np.sqrt(problem.variance)[:, None, None]
+    scaled_left = left / np.sqrt(problem.variance)[:, None]
+    slopes = np.real(np.conj(np.swapaxes(derivative, 1, 2)) @ scaled_left[:, :, None])[:, :, 0]
+    tall = derivative.reshape(partials * count, -1)
     return _State(
         parameters=parameters,
         strengths=np.abs(coefficients[:, :, 0]).T,
@@ -354,7 +376,8 @@ def _state(
         phases=phases,
         left=left,
         cost=cost,
-        slope=slope,
+        slopes=slopes,
+        prior=prior,
         curvature=np.real(np.conj(tall.T) @ tall) + prior,
     )
 
@@ -383,26 +406,48 @@ def _descended(
     return state
 
 
-def _fit(problem: _Problem, state: _State) -> CombFit:
-    """Return the fit at its minimum; errors grow with what was left unexplained."""
-    size = state.parameters.shape[1]
+def _passed_share(away: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Return what a Hann frame passes of a line ``away`` from its middle, in 1 / frame."""
+    far = np.where(np.abs(np.abs(away) - 1.0) < 1e-6, 1.0 + 1e-6, away)
+    return np.asarray(np.sinc(far) / (1.0 - far**2))
+
+
+def _errors(problem: _Problem, state: _State) -> NDArray[np.float64]:
+    """Return standard errors of the frequencies, (n,).
+
+    What is left is not white: a room and an unsteady player move all frames of a
+    partial together. So the slopes of the partials are taken as independent but
+    nothing is supposed of the frames (a variance by clusters: K.-Y. Liang, S. L.
+    Zeger, Biometrika 73 (1986) 13-22), and the larger of this and the white one counts.
+    """
     covariance = np.linalg.inv(state.curvature)
-    misfit = max(1.0, state.cost / problem.observed.size)
-    places = size * np.arange(len(state.parameters))
+    places = state.parameters.shape[1] * np.arange(len(state.parameters))
+    partials = len(problem.orders)
+    apart = state.slopes - np.mean(state.slopes, axis=0)
+    spread = apart.T @ apart * partials / max(1, partials - 1) + state.prior
+    clustered = np.diag(covariance @ spread @ covariance)[places]
+    white = np.diag(covariance)[places] * state.cost / problem.observed.size
+    return np.asarray(np.sqrt(np.maximum(clustered, white)))
+
+
+def _fit(problem: _Problem, state: _State) -> CombFit:
+    """Return the fit at its minimum."""
     frequencies = problem.middle + state.parameters[:, 0]
     drift = state.parameters[:, 1:] @ problem.bend_rates.T / (2.0 * np.pi)
     own = (state.sounds + state.left[:, :, None]) * np.exp(
         -1.0j * problem.orders[:, None, None] * state.phases
     )
     powers = np.mean(np.abs(problem.observed) ** 2, axis=1)
+    strange = np.mean(np.abs(state.left) ** 2, axis=1) - 2.0 * problem.noise
+    passed = _passed_share(np.outer(frequencies - problem.middle, problem.orders) * problem.frame)
     return CombFit(
         frequencies=frequencies,
-        standard_errors=np.sqrt(np.diag(covariance)[places] * misfit),
-        amplitudes=state.strengths,
+        standard_errors=_errors(problem, state),
+        amplitudes=state.strengths / passed,
         bends=state.parameters[:, 1:],
         frame_times=problem.times,
         frame_frequencies=frequencies[:, None] + drift,
-        unexplained=np.mean(np.abs(state.left) ** 2, axis=1) / powers,
-        isolated=np.moveaxis(own, 2, 0).swapaxes(1, 2),
+        unexplained=np.maximum(strange / powers, _LEAST_UNEXPLAINED),
+        isolated=np.moveaxis(own, 2, 0).swapaxes(1, 2) / passed[:, None, :],
         noise_variance=problem.noise,
     )
