@@ -159,7 +159,11 @@ def test_a_logged_scrape_moves_the_reed_and_teaches(read_job: Job) -> None:
 def test_readings_at_the_bench_count_as_differences(read_job: Job) -> None:
     """From 7 flat to 3 flat on another scale is 4 up from where the survey had it."""
     read_job.log(FLAT, -3.0, before=-7.0)
-    assert offset(read_job.bench(), FLAT) == pytest.approx(-8.0, abs=0.1)
+    state = read_job.bench()
+    assert offset(state, FLAT) == pytest.approx(-8.0, abs=0.1)
+    assert state.at(FLAT).doubt_cents == pytest.approx(0.1 * 2.0**0.5, rel=0.05)
+    read_job.log(FLAT, -2.0)
+    assert read_job.bench().at(FLAT).doubt_cents == pytest.approx(0.1, rel=0.05)
 
 
 def test_scrapes_before_the_latest_survey_teach_but_do_not_move(read_job: Job) -> None:
@@ -209,6 +213,7 @@ def test_the_tool_is_known_on_the_next_instrument(read_job: Job) -> None:
         model, rel=0.1
     )
     assert same.doubt_fraction > 0.25
+    assert not any(name.startswith("reed ") for name in other.bench().factors.names)
 
 
 def test_other_targets_move_what_was_logged(read_job: Job) -> None:

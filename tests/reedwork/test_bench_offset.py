@@ -123,8 +123,11 @@ def test_few_pairs_fit_nothing() -> None:
 
 
 def test_a_bench_reading_is_brought_to_the_instrument() -> None:
-    """2 sharp on the bench, 3 more in the instrument: 5 sharp, its doubt shared by all readings."""
-    offset = replace(learned([pair(5, 3.0)], 5), offset_cents=3.0, doubt_cents=0.4)
+    """2 sharp on the bench, 3 more closed: 5 sharp; all readings share the doubt that lasts."""
+    offset = replace(
+        learned([pair(5, 3.0)], 5), offset_cents=3.0, doubt_cents=0.5, seating_cents=0.3
+    )
+    assert offset.lasting_doubt_cents == pytest.approx(0.4)
     brought = on_the_bench(BenchReading(2.0, 0.1, common_doubt_cents=0.3), offset)
     assert brought.offset_cents == 5.0
     assert brought.doubt_cents == 0.1

@@ -72,6 +72,20 @@ def test_no_more_strokes_than_the_thickness_allows() -> None:
     assert choose_strokes(Way(20.0, 0.1, 1.0), [(rate(0.4), 0)], RULES) is None
 
 
+def test_within_a_wide_tolerance_it_still_goes_for_the_middle() -> None:
+    """Ten cents either way and a file known to 2 %: not just inside, but near the target."""
+    assert abs(chosen(20.0, rate(0.4, 0.02), tolerance=10.0).left_cents) < 2.0
+
+
+def test_leaving_has_a_price_too() -> None:
+    """Five cents short costs a visit and more to leave; in tune it costs next to nothing."""
+    short, near = chosen(5.0, rate(0.4, 0.05)), chosen(0.1, rate(0.4, 0.05), doubt=0.05)
+    expected = 1.0 + math.log(5.0 / RULES.finish_from) / math.log(RULES.nearer_per_visit)
+    assert short.idle_price == pytest.approx(expected, rel=0.02)
+    assert short.price < short.idle_price
+    assert near.price > near.idle_price < 0.05
+
+
 @pytest.mark.parametrize("to_go", [1.5, 4.0, 25.0])
 def test_the_chances_told_against_drawn_outcomes(to_go: float) -> None:
     """Within and past, mean and spread of what is left: as in a hundred thousand drawn scrapes."""

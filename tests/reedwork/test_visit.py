@@ -1,6 +1,5 @@
 """Reeds brought to pitch visit by visit: what is advised, what is believed afterwards."""
 
-from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -137,13 +136,34 @@ def test_near_the_end_the_reading_must_be_surer() -> None:
     assert advised(2.6, 0.05).verdict is VisitVerdict.FILE
 
 
+def test_the_first_look_must_be_surer_than_the_last() -> None:
+    """1.36 read to 0.15 is within once in 120: enough to file after all looks, not after one."""
+    advice = advised(1.36, 0.15)
+    assert advice.chance_within < 0.015
+    assert advice.verdict is VisitVerdict.LISTEN
+    assert "cannot be told" in advice.sentence
+
+
+def by_offset(offset: float, offset_doubt: float) -> Advice:
+    """Return the advice after a bench reading brought over with an offset of such a doubt."""
+    reading = BenchReading(offset, 0.05, common_doubt_cents=offset_doubt, is_by_offset=True)
+    return next_visit(record_reading(bench(), REED, reading), REED)
+
+
 def test_what_the_bench_cannot_tell_is_left_to_the_instrument() -> None:
-    """With a bench offset known to 1 cent, 1.5 cents off is for the closed instrument to tell."""
-    reading = BenchReading(1.5, 0.05, common_doubt_cents=1.0, is_by_offset=True)
-    advice = next_visit(record_reading(bench(), REED, reading), REED)
-    assert advice.verdict is VisitVerdict.CHECK_IN_INSTRUMENT
-    far = replace(reading, offset_cents=12.0)
-    assert next_visit(record_reading(bench(), REED, far), REED).verdict is VisitVerdict.FILE
+    """With a bench offset known to 1 cent, 0.5 cents off is for the closed instrument to tell."""
+    assert by_offset(0.5, 1.0).verdict is VisitVerdict.CHECK_IN_INSTRUMENT
+    assert by_offset(0.9, 0.3).verdict is VisitVerdict.CHECK_IN_INSTRUMENT
+    assert by_offset(0.1, 0.3).verdict is VisitVerdict.LEAVE
+
+
+def test_what_is_likely_out_is_filed_on_the_bench() -> None:
+    """2.5 off with an offset known to half a cent is filed: no edge need be shunned there."""
+    advice = by_offset(2.5, 0.5)
+    assert (advice.verdict, advice.zone) == (VisitVerdict.FILE, Zone.ROOT)
+    assert abs(advice.expected_cents) < 2.0
+    far = by_offset(12.0, 1.0)
+    assert far.verdict is VisitVerdict.FILE
 
 
 def test_a_scrape_moves_belief_and_teaches_the_other_reed() -> None:

@@ -88,7 +88,8 @@ class BenchOffset:
     """What a reed will read in the closed instrument more than on the bench.
 
     ``doubt_cents`` is one sigma for the next closing, its seating included;
-    ``seating_cents`` the part of it that no more pairs can take away.
+    ``seating_cents`` the part of it that no more pairs can take away, and
+    ``lasting_doubt_cents`` the doubt of the mean over all closings.
     """
 
     reed: Reed
@@ -97,6 +98,11 @@ class BenchOffset:
     doubt_cents: float
     seating_cents: float
     pairs: int
+
+    @property
+    def lasting_doubt_cents(self) -> float:
+        """The doubt of what comes again at every closing."""
+        return math.sqrt(max(self.doubt_cents**2 - self.seating_cents**2, 0.0))
 
 
 def learn_offsets(
@@ -165,14 +171,15 @@ def log_evidence(pairs: Sequence[PairedReading], *, rules: OffsetRules) -> float
 
 
 def on_the_bench(reading: BenchReading, offset: BenchOffset) -> BenchReading:
-    """Return a reading on the bench as what the reed will stand at in the closed instrument.
+    """Return a reading on the bench as what the reed stands at on the mean of all closings.
 
-    The doubt of the offset becomes one that all readings on the bench share.
+    A reed is tuned to that mean: the seating of one closing is not its fault. The doubt
+    of the mean becomes one that all readings on the bench share.
     """
     return replace(
         reading,
         offset_cents=reading.offset_cents + offset.offset_cents,
-        common_doubt_cents=math.hypot(reading.common_doubt_cents, offset.doubt_cents),
+        common_doubt_cents=math.hypot(reading.common_doubt_cents, offset.lasting_doubt_cents),
         is_by_offset=True,
     )
 

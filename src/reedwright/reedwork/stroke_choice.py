@@ -54,7 +54,10 @@ class Way:
 
 @dataclass(frozen=True, slots=True)
 class Strokes:
-    """A choice: strokes of a tool, what is left to go then, and the chances."""
+    """A choice: strokes of a tool, what is left to go then, and the chances.
+
+    ``price`` is what it is expected to cost, ``idle_price`` what leaving the reed would.
+    """
 
     rate: StrokeRate
     strokes: int
@@ -62,6 +65,8 @@ class Strokes:
     left_doubt_cents: float
     chance_within: float
     chance_past: float
+    price: float
+    idle_price: float
 
 
 def choose_strokes(
@@ -88,7 +93,11 @@ def choose_strokes(
         at = int(np.argmin(losses))
         if best is None or losses[at] < best[0]:
             best = (float(losses[at]), rate, int(numbers[at]))
-    return None if best is None else _described(way, best[1], best[2])
+    if best is None:
+        return None
+    idle = ndtr((edges[1:-1] - way.to_go_cents) / way.doubt_cents)
+    idle_price = float(np.diff(idle, prepend=0.0, append=1.0) @ prices)
+    return _described(way, best[1], best[2], price=best[0], idle_price=idle_price)
 
 
 def _edges(way: Way, rules: VisitRules) -> NDArray[np.float64]:
@@ -129,7 +138,9 @@ def _chance_left_below(
     return np.asarray((1.0 - high) @ WAY_WEIGHTS)
 
 
-def _described(way: Way, rate: StrokeRate, strokes: int) -> Strokes:
+def _described(
+    way: Way, rate: StrokeRate, strokes: int, *, price: float, idle_price: float
+) -> Strokes:
     shift = rate.shift(strokes)
     limits = np.array([-way.tolerance_cents, way.tolerance_cents])
     past, not_short = _chance_left_below(limits, way, rate, np.array([strokes]))[0]
@@ -140,4 +151,6 @@ def _described(way: Way, rate: StrokeRate, strokes: int) -> Strokes:
         left_doubt_cents=math.hypot(way.doubt_cents, shift.doubt_cents),
         chance_within=float(not_short - past),
         chance_past=float(past),
+        price=price,
+        idle_price=idle_price,
     )

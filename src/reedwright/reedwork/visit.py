@@ -166,36 +166,18 @@ def next_visit(state: BenchState, reed: Reed) -> Advice:
         If it was not read yet.
     """
     own = state.at(reed)
-    offset, doubt = _stands(own)
+    offset, own_doubt = _stands(own)
     tolerance, rules = own.reed.tolerance_cents, state.rules
-    all_doubt = math.hypot(doubt, own.common_doubt_cents)
+    doubt = math.hypot(own_doubt, own.common_doubt_cents)
+    within = normal_chance((tolerance - offset) / doubt) - normal_chance(
+        (-tolerance - offset) / doubt
+    )
+    here = _Here(reed, offset, doubt, within)
     if abs(offset) > rules.largest_change_cents:
-        sentence = visit_wording.too_far(offset, all_doubt)
-        return _Here(reed, offset, all_doubt, 0.0).advice(VisitVerdict.TOO_FAR, sentence)
-    within = normal_chance((tolerance - offset) / all_doubt) - normal_chance(
-        (-tolerance - offset) / all_doubt
-    )
-    here = _Here(reed, offset, all_doubt, within)
+        return here.advice(VisitVerdict.TOO_FAR, visit_wording.too_far(offset, doubt))
     if within >= rules.least_chance_within:
-        return here.advice(VisitVerdict.LEAVE, visit_wording.leave(offset, all_doubt, tolerance))
-    can_listen = own.readings < rules.most_readings and doubt > own.common_doubt_cents
-    looks = own.readings / rules.most_readings if can_listen else 1.0
-    if within > rules.most_chance_within * looks:
-        return _undecided(own, here, can_listen=can_listen)
-    if can_listen and doubt > rules.doubt_per_way * abs(offset):
-        return here.advice(VisitVerdict.LISTEN, visit_wording.listen_closer(offset, all_doubt))
-    zone = Zone.TIP if offset < 0.0 else Zone.ROOT
-    chosen = choose_strokes(
-        Way(abs(offset), all_doubt, tolerance),
-        [_allowed(state, own, zone, tool) for tool in state.tools],
-        rules,
-    )
-    if chosen is None:
-        sentence = visit_wording.too_thin(offset, all_doubt, zone)
-        return here.advice(VisitVerdict.TOO_THIN, sentence)
-    title = state.tool(chosen.rate.tool).title
-    sentence = visit_wording.file_so_much(offset, all_doubt, zone, title, chosen)
-    return _filing(reed, zone, chosen, sentence)
+        return here.advice(VisitVerdict.LEAVE, visit_wording.leave(offset, doubt, tolerance))
+    return (_by_offset if own.is_by_offset else _by_reading)(state, own, here)
 
 
 def record_visit(
@@ -319,20 +301,61 @@ class _Here:
         )
 
 
+def _by_reading(state: BenchState, own: ReedState, here: _Here) -> Advice:
+    """Return what to do with a reed read where it is to be right: file it only if surely out."""
+    offset, rules, own_doubt = here.offset_cents, state.rules, own.doubt_cents or 0.0
+    can_listen = own.readings < rules.most_readings and own_doubt > own.common_doubt_cents
+    looks = own.readings / rules.most_readings if can_listen else 1.0
+    if here.within > rules.most_chance_within * looks:
+        return _undecided(own, here, can_listen=can_listen)
+    if can_listen and own_doubt > rules.doubt_per_way * abs(offset):
+        sentence = visit_wording.listen_closer(offset, here.doubt_cents)
+        return here.advice(VisitVerdict.LISTEN, sentence)
+    zone, chosen = _chosen(state, own, here, rules)
+    if chosen is None:
+        sentence = visit_wording.too_thin(offset, here.doubt_cents, zone)
+        return here.advice(VisitVerdict.TOO_THIN, sentence)
+    return _filing(state, here, zone, chosen)
+
+
 def _undecided(own: ReedState, here: _Here, *, can_listen: bool) -> Advice:
     """Return what to do with a reed that may be within tolerance or not."""
     offset, doubt, tolerance = here.offset_cents, here.doubt_cents, own.reed.tolerance_cents
     if can_listen:
         return here.advice(VisitVerdict.LISTEN, visit_wording.listen(offset, doubt, tolerance))
-    if own.is_by_offset:
-        sentence = visit_wording.check_in_instrument(offset, doubt)
-        return here.advice(VisitVerdict.CHECK_IN_INSTRUMENT, sentence)
     return here.advice(VisitVerdict.LEAVE, visit_wording.leave_undecided(offset, doubt, tolerance))
 
 
-def _filing(reed: Reed, zone: Zone, chosen: Strokes, sentence: str) -> Advice:
+def _by_offset(state: BenchState, own: ReedState, here: _Here) -> Advice:
+    """Return what to do with a reed on the bench that is to be right in the closed instrument.
+
+    Only the next closing can tell whether it is within tolerance, and the other end can
+    undo a little; so there is no edge to shun. It is filed if that is expected to cost
+    less than leaving it, and it is likelier out of tolerance than within.
+    """
+    rules = replace(state.rules, undecided_cost=1.0)
+    zone, chosen = _chosen(state, own, here, rules)
+    if here.within < 0.5 and chosen is not None and chosen.price < chosen.idle_price:
+        return _filing(state, here, zone, chosen)
+    sentence = visit_wording.check_in_instrument(here.offset_cents, here.doubt_cents)
+    return here.advice(VisitVerdict.CHECK_IN_INSTRUMENT, sentence)
+
+
+def _chosen(
+    state: BenchState, own: ReedState, here: _Here, rules: VisitRules
+) -> tuple[Zone, Strokes | None]:
+    """Return the end to file and the strokes of least price, None where it is too thin."""
+    zone = Zone.TIP if here.offset_cents < 0.0 else Zone.ROOT
+    way = Way(abs(here.offset_cents), here.doubt_cents, own.reed.tolerance_cents)
+    return zone, choose_strokes(
+        way, [_allowed(state, own, zone, tool) for tool in state.tools], rules
+    )
+
+
+def _filing(state: BenchState, here: _Here, zone: Zone, chosen: Strokes) -> Advice:
+    title = state.tool(chosen.rate.tool).title
     return Advice(
-        reed=reed,
+        reed=here.reed,
         verdict=VisitVerdict.FILE,
         zone=zone,
         tool=chosen.rate.tool,
@@ -341,5 +364,7 @@ def _filing(reed: Reed, zone: Zone, chosen: Strokes, sentence: str) -> Advice:
         doubt_cents=chosen.left_doubt_cents,
         chance_within=chosen.chance_within,
         chance_past=chosen.chance_past,
-        sentence=sentence,
+        sentence=visit_wording.file_so_much(
+            here.offset_cents, here.doubt_cents, zone, title, chosen
+        ),
     )
