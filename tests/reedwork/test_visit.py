@@ -137,7 +137,7 @@ def test_near_the_end_the_reading_must_be_surer() -> None:
 
 
 def test_the_first_look_must_be_surer_than_the_last() -> None:
-    """1.36 read to 0.15 is within once in 120: enough to file after all looks, not after one."""
+    """1.36 read to 0.15 is within once in 120: filed after all looks, not after one."""
     advice = advised(1.36, 0.15)
     assert advice.chance_within < 0.015
     assert advice.verdict is VisitVerdict.LISTEN
