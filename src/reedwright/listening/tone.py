@@ -44,6 +44,8 @@ _ALREADY_S = 0.020
 _CLIPPED_RADIANS_PER_DB = 0.01
 #: Two reeds that leave more than this unexplained are no two reeds, decibels.
 _MOST_UNEXPLAINED_DB = -3.0
+#: A pair nearer to one another than this many slow bends of the pitch is one reed drifting.
+_BENT_SHARE = 0.4
 #: Frames in which the level of two reeds together is taken, seconds.
 _FRAME_S = 0.030
 
@@ -193,9 +195,21 @@ def _course_and_reeds(
             assert refusal is not None  # noqa: S101 - no fit means that it was refused
             raise refusal
         return _course_of_pair(steady, sample_rate_hz, together, None), together
+    if together is not None and is_pair and _is_drift(fit, together):
+        return _course_of_one(fit), None
     if together is not None and is_pair and not together.alone:
         return _course_of_pair(steady, sample_rate_hz, together, fit), together
     return _course_of_one(fit), together
+
+
+def _is_drift(fit: HarmonicFit, together: ReedsTogether) -> bool:
+    """Return whether a slow drift of one reed looks like two: a pair beats, it does not bend."""
+    inside = (fit.frame_times >= fit.start) & (fit.frame_times <= fit.stop)
+    times, course = fit.frame_times[inside], fit.frame_frequency[inside]
+    bend = np.polynomial.Polynomial.fit(times, course, 2)(times)
+    first, second = together.reeds[:2]
+    apart = abs(second.frequency_hz - first.frequency_hz)
+    return float(np.ptp(bend)) > _BENT_SHARE * apart
 
 
 def _course_of_one(fit: HarmonicFit) -> _Course:
