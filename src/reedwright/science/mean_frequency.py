@@ -47,7 +47,7 @@ _ALIKE = 0.10
 #: However alike the pitch at two times, this share of its range is thought to lie between.
 #: Delays of echoes for which the pitch before is compared, seconds.
 _MEMORIES = (0.01, 0.03, 0.06)
-_LEAST_CHANGE = 0.15
+_LEAST_CHANGE = 0.10
 _LEAST_RANGE = 1e-7
 #: Variance of the mean over a Hann frame of two hops about its middle, per unit
 #: variance of first (jitter) and second (wander) differences of the phase: computed
@@ -129,7 +129,9 @@ def _changes(
         early = np.minimum(times - memory - times[0], 0.0)
         remembered = phase - before - 2.0 * np.pi * course[0] * early
         squares += ((remembered[last] - remembered[first]) / (2.0 * np.pi)) ** 2
-    return np.sqrt(squares / np.sum(np.square(_MEMORIES)) + (_LEAST_CHANGE * np.ptp(course)) ** 2)
+    unseen = (_LEAST_CHANGE * float(np.ptp(course))) ** 2
+    mean_square = squares / np.sum(np.square(_MEMORIES)) + unseen
+    return np.asarray(np.sqrt(np.maximum(mean_square, _LEAST_RANGE**2)), dtype=np.float64)
 
 
 def best_span(
