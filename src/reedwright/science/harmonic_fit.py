@@ -24,8 +24,8 @@ from reedwright.science.mean_frequency import (
     EndPhases,
     Span,
     best_span,
+    first_effects,
     mean_phase_step,
-    room_effects,
 )
 from reedwright.science.phase_smoothing import PhaseSmoothing, smooth_phase
 from reedwright.science.phase_track import (
@@ -169,8 +169,7 @@ def fit_harmonics(
     phase = phase_track(frames)
     heard = partial_phases(frames.amplitudes, phase)
     orders = np.arange(1, partials + 1)
-    room = room_effects(phase, heard, hop=frames.hop)
-    effects = room.effects * orders**2
+    effects, spread2 = first_effects(phase, heard, hop=frames.hop)
     weights = orders**2 / (heard.noise * 12.0 / len(phase) + effects)
     weights = weights / np.sum(weights)
     noise = float(np.sum(weights**2 * heard.noise / orders**2))
@@ -182,7 +181,7 @@ def fit_harmonics(
         jitter=(2.0 * np.pi * JITTER) ** 2 * frequency * frames.hop,
     )
     span = best_span(
-        frames.times, heard, smoothing, noise=noise, spread2=room.scale2, least_span=least_span
+        frames.times, heard, smoothing, noise=noise, spread2=spread2, least_span=least_span
     )
     ends = _end_phases(samples, sample_rate, frames=frames, smoothing=smoothing, span=span)
     step, further = mean_phase_step(
@@ -191,7 +190,6 @@ def fit_harmonics(
         heard,
         smoothing,
         ends,
-        room=room,
         weights=weights,
         hop=frames.hop,
         sounded=sounded + float(frames.times[span.first]),

@@ -29,7 +29,7 @@ from reedwright.science.phase_smoothing import PhaseSmoothing
 from reedwright.science.phase_track import PartialPhases
 from reedwright.science.pooling import Pooled, pooled_mean
 
-__all__ = ["EndPhases", "Span", "best_span", "mean_phase_step", "room_effects"]
+__all__ = ["EndPhases", "Span", "best_span", "first_effects", "mean_phase_step"]
 
 Vector = NDArray[np.float64]
 
@@ -45,9 +45,7 @@ EDGES = (0.0, 0.04, 0.08, 0.12, 0.16, 0.20, 0.24)
 #: delay is a whole number of periods delays them all alike.
 _ALIKE = 0.10
 #: However alike the pitch at two times, this share of its range is thought to lie between.
-#: Delays of echoes for which the pitch before is compared, seconds.
-_MEMORIES = (0.01, 0.03, 0.06)
-_LEAST_CHANGE = 0.10
+_LEAST_CHANGE = 0.15
 _LEAST_RANGE = 1e-7
 #: Variance of the mean over a Hann frame of two hops about its middle, per unit
 #: variance of first (jitter) and second (wander) differences of the phase: computed
@@ -92,10 +90,11 @@ def _effect_shape(change: float | NDArray[np.float64], partials: int) -> NDArray
     return np.asarray(turns**2 / (1.0 + forgotten), dtype=np.float64)
 
 
-def room_effects(phase: Vector, heard: PartialPhases, *, hop: float) -> Pooled:
-    """Return what the room does to the step of the phase from the first to the last quarter.
+def first_effects(phase: Vector, heard: PartialPhases, *, hop: float) -> tuple[Vector, float]:
+    """Return a first idea of what the room does, from the first against the last quarter.
 
-    The scales of the result are those of ``DELAY_SPREADS``.
+    The variances (K,) of the partials' own effects, in their own phase, and the
+    mean square of their delays' spread, seconds squared.
     """
     count, partials = heard.deviations.shape
     orders = np.arange(1, partials + 1)
@@ -104,34 +103,14 @@ def room_effects(phase: Vector, heard: PartialPhases, *, hop: float) -> Pooled:
     weights[:quarter], weights[-quarter:] = -1.0 / quarter, 1.0 / quarter
     course = np.gradient(phase) / (2.0 * np.pi * hop)
     change = max(abs(float(weights @ course)), _LEAST_CHANGE * float(np.ptp(course)))
-    return pooled_mean(
+    pooled = pooled_mean(
         weights @ (heard.deviations / orders),
         noise=heard.noise * 2.0 / quarter / orders**2,
         shape=_effect_shape(change, partials),
         scales=DELAY_SPREADS,
         prior=DELAY_PRIOR,
     )
-
-
-def _changes(
-    times: Vector, phase: Vector, first: NDArray[np.int_], last: NDArray[np.int_]
-) -> Vector:
-    """Return by how much the pitch that the room remembers differs between pairs of frames, hertz.
-
-    An echo after tau sounds with the mean pitch of the last tau: the answer is the
-    root mean square over some tau, weighted by the phase that each turns, and
-    with a share of the whole range for what is not seen.
-    """
-    course = np.gradient(phase, times) / (2.0 * np.pi)
-    squares = np.zeros(first.size)
-    for memory in _MEMORIES:
-        before = np.interp(times - memory, times, phase)
-        early = np.minimum(times - memory - times[0], 0.0)
-        remembered = phase - before - 2.0 * np.pi * course[0] * early
-        squares += ((remembered[last] - remembered[first]) / (2.0 * np.pi)) ** 2
-    unseen = (_LEAST_CHANGE * float(np.ptp(course))) ** 2
-    mean_square = squares / np.sum(np.square(_MEMORIES)) + unseen
-    return np.asarray(np.sqrt(np.maximum(mean_square, _LEAST_RANGE**2)), dtype=np.float64)
+    return np.asarray(pooled.effects * orders**2, dtype=np.float64), pooled.scale2
 
 
 def best_span(
@@ -160,7 +139,9 @@ def best_span(
     sums[first, pairs], sums[last, pairs] = -1.0, 1.0
     found = smoothing.contrasts(sums)
 
-    change = _changes(times, smoothing.phase, first, last)
+    course = np.gradient(smoothing.phase, times) / (2.0 * np.pi)
+    wandered = float(np.ptp(course))
+    change = np.hypot(course[last] - course[first], _LEAST_CHANGE * wandered)
     variance = heard.noise * (found.noise / noise)[:, None] / orders**2
     variance += spread2 * _effect_shape(change[:, None], partials)
     alike = spread2 * (2.0 * np.pi * change * _ALIKE) ** 2
@@ -184,15 +165,13 @@ def mean_phase_step(
     smoothing: PhaseSmoothing,
     ends: EndPhases,
     *,
-    room: Pooled,
     weights: Vector,
     hop: float,
     sounded: float,
 ) -> tuple[Pooled, float]:
     """Return the phase step over ``span``, radians, and the variance of what else it is off by.
 
-    ``room`` is what ``room_effects`` found; ``weights`` (K,) are those of the
-    partials in the measured phase. The tone began
+    ``weights`` (K,) are those of the partials in the measured phase. The tone began
     ``sounded`` seconds before the span: what the room still lacks then of its
     answer turns each partial by an angle of its own. Where the phase jitters
     faster than a frame, the short frames at the ends say how far it was from its
@@ -220,5 +199,5 @@ def mean_phase_step(
     energy = (DELAY_SPREADS / ROOM_DECAY) ** 2
     mean_delay = ROOM_DECAY * (np.exp(-1.0 / energy) + noisy * energy / (1.0 + energy))
     shared = (2.0 * np.pi * span.change) ** 2 * (mean_delay**2 + (_ALIKE * DELAY_SPREADS) ** 2)
-    further = span.misfit + 2.0 * (blur - seen * trust) + float(room.weights @ shared)
+    further = span.misfit + 2.0 * (blur - seen * trust) + float(pooled.weights @ shared)
     return pooled, further

@@ -123,9 +123,10 @@ def phase_track(frames: Frames) -> Vector:
     used = min(_FIRST_PARTIALS, partials)
     while True:
         orders = np.arange(1, used + 1)
-        heard = partial_phases(frames.amplitudes[:, :used], phase)
-        weights = orders**2 / (heard.noise + _ROOM_PHASE**2)
-        phase = phase + heard.deviations @ (weights / orders) / np.sum(weights)
+        for _ in range(2):
+            heard = partial_phases(frames.amplitudes[:, :used], phase)
+            weights = orders**2 / (heard.noise + _ROOM_PHASE**2)
+            phase = phase + heard.deviations @ (weights / orders) / np.sum(weights)
         if used == partials:
             return phase
         used = min(partials, 2 * used)
