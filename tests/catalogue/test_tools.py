@@ -52,7 +52,7 @@ def test_the_fine_file_is_finer_than_the_file() -> None:
         ("tools", "stroke_s = 2.0", "", "'stroke_s' must be given"),
         ("tools", "depth_um_per_stroke = 0.08", "depth_um_per_stroke = -1.0", "greater than 0"),
         ("tools", 'tool = "file"', 'tool = "fine-file"', "named once, got 'fine-file' twice"),
-        ("rules", "value = 0.015", "value = 1.5", "less than 1"),
+        ("rules", "value = 0.01", "value = 1.5", "less than 1"),
         ("rules", "[learning.stroke]", "[learning.strokes]", "must be given"),
         ("rules", "value = 120", "value = 0", "greater than or equal to 1"),
         ("rules", 'evidence = "common practice, no source"', "", "'evidence' must be given"),

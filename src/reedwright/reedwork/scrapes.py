@@ -245,7 +245,7 @@ class VisitRules:
     next occasion to hear.
     """
 
-    most_chance_within: float = 0.015
+    most_chance_within: float = 0.01
     least_chance_within: float = 0.97
     most_readings: int = 120
     doubt_per_way: float = 0.03
@@ -253,7 +253,7 @@ class VisitRules:
     most_strokes: int = 150
     overshoot_cost: float = 20.0
     undecided_cents: float = 0.04
-    undecided_cost: float = 160.0
+    undecided_cost: float = 130.0
     off_centre_cost: float = 0.3
     nearer_per_visit: float = 3.0
     finish_from: float = 2.0
