@@ -34,6 +34,11 @@ _DEGREES = (1, 2, 4)
 _APART_CENTS = 6.0
 #: Reeds at least this strong, re the strongest, are fitted without a room: decibels.
 _STRONG_DB = -8.0
+#: The fit without a room is believed where it moves a reed by less, cents (or three
+#: standard errors): what a room was seen to blur.
+_MOVED_CENTS = 0.06
+#: What errors of a fit were seen to be short by, in rooms (benchmarks/two_reeds.py).
+_SHORT = 1.3
 #: By how much another reed must lower what is unexplained, decibels, mean over the partials.
 _WORTH_DB = 3.0
 #: Where less than this is unexplained no further reed is looked for, decibels.
@@ -264,8 +269,11 @@ def _together(fitting: _Fitting, combs: CombFit, *, beat_hz: float) -> ReedsToge
     frequencies, errors = combs.frequencies.copy(), combs.standard_errors.copy()
     if len(order) == 2:
         finer = fitting.go_on(combs, [0, 1], room=False)
-        kept = order[:1] if alone else order
+        moved = np.abs(finer.frequencies - frequencies)
+        allowed = np.maximum(3.0 * errors, _MOVED_CENTS / CENTS_PER_NATURAL_LOG * frequencies)
+        kept = [reed for reed in (order[:1] if alone else order) if moved[reed] < allowed[reed]]
         frequencies[kept], errors[kept] = finer.frequencies[kept], finer.standard_errors[kept]
+    errors *= _SHORT
     strongest = order[0]
     cents = CENTS_PER_NATURAL_LOG / frequencies[strongest]
     distances = np.abs(frequencies - frequencies[strongest])

@@ -197,8 +197,10 @@ def fit_combs(
             problem = _weighed(problem, state, least=_UNEXPLAINED)
             parameters = state.parameters
             strengths = np.concatenate([state.strengths, strengths[:, partials:]], axis=1)
-    problem = _weighed(problem, state, least=_LEAST_ERROR)
-    return _fit(problem, _descended(problem, parameters, strengths))
+    if not room:
+        problem = _weighed(problem, state, least=_LEAST_ERROR)
+        state = _descended(problem, parameters, strengths)
+    return _fit(problem, state)
 
 
 def _weighed(problem: _Problem, state: _State, *, least: float) -> _Problem:
@@ -418,7 +420,9 @@ def _errors(problem: _Problem, state: _State) -> NDArray[np.float64]:
     What is left is not white: a room and an unsteady player move all frames of a
     partial together. So the slopes of the partials are taken as independent but
     nothing is supposed of the frames (a variance by clusters: K.-Y. Liang, S. L.
-    Zeger, Biometrika 73 (1986) 13-22), and the larger of this and the white one counts.
+    Zeger, Biometrika 73 (1986) 13-22), and the larger of this and the white one
+    counts. With a room that takes up much of what is left, the white one is that of
+    the variance allowed for, not of the variance seen.
     """
     covariance = np.linalg.inv(state.curvature)
     places = state.parameters.shape[1] * np.arange(len(state.parameters))
@@ -426,7 +430,8 @@ def _errors(problem: _Problem, state: _State) -> NDArray[np.float64]:
     apart = state.slopes - np.mean(state.slopes, axis=0)
     spread = apart.T @ apart * partials / max(1, partials - 1) + state.prior
     clustered = np.diag(covariance @ spread @ covariance)[places]
-    white = np.diag(covariance)[places] * state.cost / problem.observed.size
+    misfit = state.cost / problem.observed.size
+    white = np.diag(covariance)[places] * (max(1.0, misfit) if problem.room else misfit)
     return np.asarray(np.sqrt(np.maximum(clustered, white)))
 
 
