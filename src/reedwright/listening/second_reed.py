@@ -47,6 +47,8 @@ _LITTLE_DB = -15.0
 _FAINTEST_DB, _LEAST_CENTS = -20.0, 0.3
 #: A fainter second reed is not told: the room and the fit leave as much behind, decibels.
 _FAINTEST_TOLD_DB = -42.0
+#: What is fainter than this re the strongest is an artefact, decibels.
+_INAUDIBLE_DB = -50.0
 #: Errors beyond which two reeds are not told apart: part of their distance, and cents.
 _TOLD_APART = 0.25
 _TOLD_CENTS = 1.0
@@ -122,6 +124,8 @@ def hear_reeds(
         The note fitted as one reed; None where that was refused because the
         partials do not agree on one pitch.
     """
+    if not np.any(samples):
+        return None
     if fit is None:
         beats = [
             search_beat_anew(samples, sample_rate_hz, frequency=frequency_hz, degree=degree)
@@ -138,6 +142,8 @@ def hear_reeds(
         return None
     fitting = _Fitting(samples, sample_rate_hz, start=start, stop=stop)
     combs = _with_others(fitting, _first_pair(fitting, comb=comb, beats=beats))
+    if float(np.min(combs.levels_db)) < _INAUDIBLE_DB:
+        return None
     beat_hz = abs(beats[0].beat) if beats else abs(comb.second - comb.first)
     return _together(fitting, combs, beat_hz=beat_hz)
 

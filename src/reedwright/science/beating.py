@@ -51,6 +51,8 @@ _ROOM = 0.3
 _SWELL = 0.3
 #: What no model explains, re each partial's amplitude (-35 dB).
 _UNEXPLAINED = 0.018
+#: What leaks from the strongest partial into others counts as noise (-70 dB).
+_LEAKED, _SILENCE = 1e-7, 1e-30
 #: Error of the phase model, seconds times the partial's frequency in radians per second.
 _PHASE_ERROR = 1e-6
 #: Powers of the drift, and degrees of the phase model's own errors, that are taken out.
@@ -150,6 +152,8 @@ def search_beat(
     amplitudes, noise_variance = amplitudes[:, :MOST_PARTIALS], noise_variance[:MOST_PARTIALS]
     orders = np.arange(1, amplitudes.shape[1] + 1)
     powers = np.mean(np.abs(amplitudes) ** 2, axis=0)
+    least = _LEAKED * float(np.max(powers)) + _SILENCE
+    powers, noise_variance = powers + least, noise_variance + least
     steadied, level = _steadied(amplitudes, orders, noise_variance / powers)
     duration = float(frame_times[-1] - frame_times[0])
     drift = (frame_frequency / frequency - 1.0) / DRIFT_UNIT

@@ -44,7 +44,7 @@ _STRONG = 0.01
 _SEARCHED = 4.0
 _SHARED = 2.4
 #: Noise is never taken to be lower than this part of a partial's power.
-_FLOOR = 1e-7
+_FLOOR, _SILENCE = 1e-7, 1e-30
 _CENT = np.log(2.0) / 1200.0
 
 
@@ -101,7 +101,7 @@ def search_second_comb(
     widths = np.maximum(lines * (_SMEAR * _CENT), powers.spacing)
     found = powers.mean(lines, widths)
     noise = _noise_between(spectrum, frequency / powers.spacing, len(orders))
-    noise = np.maximum(noise, _FLOOR * np.max(found, axis=1))[:, None]
+    noise = np.maximum(noise, _FLOOR * np.max(found, axis=1) + _SILENCE)[:, None]
 
     middle = np.abs(cents) <= WIDEST
     strongest = np.max(found[:, middle], axis=1, keepdims=True)
@@ -141,7 +141,8 @@ def _refined(
     """
     near = frequency * np.exp(np.arange(-within, within + 0.05, 0.1) * _CENT)
     found = powers.mean(np.outer(orders, near), np.zeros((len(orders), 1)))
-    sharp = np.log1p(found / (_STRONG * np.max(found, axis=1, keepdims=True))) / orders[:, None]
+    strongest = np.max(found, axis=1, keepdims=True) + _SILENCE
+    sharp = np.log1p(found / (_STRONG * strongest)) / orders[:, None]
     return float(near[int(np.argmax(np.convolve(np.sum(sharp, axis=0), np.ones(5), mode="same")))])
 
 
