@@ -41,6 +41,8 @@ _MOVED_CENTS = 0.06
 _SHORT = 1.3
 #: By how much another reed must lower what is unexplained, decibels, mean over the partials.
 _WORTH_DB = 3.0
+#: Power re the noise from which on a partial counts for what is unexplained.
+_AUDIBLE = 10.0
 #: Where less than this is unexplained no further reed is looked for, decibels.
 _LITTLE_DB = -15.0
 #: A further reed is at least so strong, and so far from every stronger one.
@@ -228,7 +230,10 @@ def _first_pair(fitting: _Fitting, *, comb: CombSearch, beats: list[BeatSearch])
 
 
 def _unexplained_db(combs: CombFit) -> float:
-    return float(10.0 * np.mean(np.log10(combs.unexplained)))
+    """Return what is unexplained of the partials that stand out of the noise, their mean."""
+    audible = np.sum(combs.amplitudes**2, axis=0) > _AUDIBLE * combs.noise_variance
+    counted = combs.unexplained[audible] if np.any(audible) else combs.unexplained
+    return float(10.0 * np.mean(np.log10(counted)))
 
 
 def _with_others(fitting: _Fitting, combs: CombFit) -> CombFit:
