@@ -55,6 +55,8 @@ _AROUND = 15.0
 #: A band is told where at least this many bins, and this share of it, lie between partials.
 _LEAST_BINS = 8
 _LEAST_SHARE = 0.15
+#: Bins of a band that are enough for its median.
+_ENOUGH = 1000
 #: Half the width of a Hann line, and of its skirts to 50 dB down, in bins.
 _LINE_BINS, _SKIRT_BINS = 2.0, 5.0
 
@@ -74,11 +76,6 @@ class Spectrum:
 
     density: NDArray[np.float64]
     spacing: float
-
-    @property
-    def frequency(self) -> NDArray[np.float64]:
-        """Frequencies of the bins, hertz."""
-        return np.asarray(self.spacing * np.arange(len(self.density)), dtype=np.float64)
 
 
 def power_spectrum(samples: NDArray[np.floating], sample_rate: float) -> Spectrum:
@@ -111,22 +108,22 @@ def noise_bands(spectrum: Spectrum, fundamentals: tuple[float, ...]) -> tuple[Ba
 
     ``fundamentals`` are those of all reeds that sound, hertz.
     """
-    frequency = spectrum.frequency
-    free = np.ones(len(frequency), dtype=bool)
-    for fundamental in fundamentals:
-        order = frequency / fundamental
-        free &= np.abs(order - np.maximum(1.0, np.rint(order))) >= 0.25
+    highest = (len(spectrum.density) - 1) * spectrum.spacing
     bands = []
     for middle in MIDBANDS:
         low, high = middle / np.sqrt(2.0), middle * np.sqrt(2.0)
-        if high > frequency[-1]:
+        if high > highest:
             break
-        inside = slice(int(low / spectrum.spacing) + 1, int(high / spectrum.spacing) + 1)
-        heard = spectrum.density[inside][free[inside]]
-        if len(heard) < max(_LEAST_BINS, _LEAST_SHARE * (high - low) / spectrum.spacing):
+        first, last = int(low / spectrum.spacing) + 1, int(high / spectrum.spacing) + 1
+        bins = np.arange(first, last, max(1, (last - first) // _ENOUGH))
+        free = np.ones(len(bins), dtype=bool)
+        for fundamental in fundamentals:
+            order = bins * (spectrum.spacing / fundamental)
+            free &= np.abs(order - np.maximum(1.0, np.rint(order))) >= 0.25
+        if np.sum(free) < max(_LEAST_BINS, _LEAST_SHARE * len(bins)):
             continue
-        power = float(np.median(heard)) / np.log(2.0) * (high - low)
-        bands.append(Band(low=float(low), high=float(high), power=float(power)))
+        heard = float(np.median(spectrum.density[bins[free]])) / np.log(2.0)
+        bands.append(Band(low=float(low), high=float(high), power=heard * float(high - low)))
     return tuple(bands)
 
 

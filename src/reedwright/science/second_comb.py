@@ -45,6 +45,8 @@ _SEARCHED = 4.0
 _SHARED = 2.4
 #: Noise is never taken to be lower than this part of a partial's power.
 _FLOOR, _SILENCE = 1e-7, 1e-30
+#: Bins of a gap that are enough for its median.
+_ENOUGH = 200
 _CENT = np.log(2.0) / 1200.0
 
 
@@ -165,10 +167,9 @@ def _noise_between(power: NDArray[np.float32], bins: float, partials: int) -> ND
     ``bins`` is the fundamental in bins. The median of exponentially distributed
     power is ln 2 times its mean, and heeds no lines.
     """
-    gaps = [
-        float(np.median(power[int((gap + 0.25) * bins) : int((gap + 0.75) * bins) + 1]))
-        for gap in range(partials + 1)
-    ]
-    sides = np.array(gaps) / np.log(2.0)
+    within = np.linspace(0.25, 0.75, min(_ENOUGH, int(0.5 * bins) + 1))
+    places = ((np.arange(partials + 1)[:, None] + within) * bins).astype(np.intp)
+    gaps = np.median(power[np.minimum(places, len(power) - 1)], axis=1)
+    sides = gaps / np.log(2.0)
     noise: NDArray[np.float64] = np.maximum(sides[:-1], sides[1:])
     return noise
