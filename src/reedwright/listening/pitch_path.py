@@ -7,6 +7,7 @@ programming [Viterbi1967]_. Weights and costs were chosen on invented recordings
 they are no physics.
 """
 
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -60,22 +61,55 @@ class Run:
     frequency_hz: float
 
 
-def pitch_runs(sound: Sound) -> tuple[Run, ...]:
-    """Return the stretches of steady pitch in a recording, in order of time."""
+def pitch_runs(sound: Sound) -> Iterator[Run]:
+    """Yield the stretches of steady pitch in a recording, in order of time, as they are settled."""
     cells = cell_map(sound.sample_rate_hz)
+    silence = _pitches(cells)
+    begin = 0
+    for stretch in _stretches(_settled_paths(sound, cells), silence):
+        if stretch[0] != silence:
+            for first, stop, cell in _steady(stretch):
+                yield Run(
+                    start_s=(begin + first - 0.5) * cells.hop_s,
+                    end_s=(begin + stop - 0.5) * cells.hop_s,
+                    frequency_hz=float(cells.frequencies_hz[cell]),
+                )
+        begin += stretch.size
+
+
+def _settled_paths(sound: Sound, cells: CellMap) -> Iterator[NDArray[np.intp]]:
+    """Yield the best path, piece by piece, as soon as no later frame can change it."""
     search = _Search(_pitches(cells))
     for block in log_powers(sound, cells):
         floor = _floor(block.values, cells.frequencies_hz)
         search.follow(_scores(block.values, floor, search.pitches))
-    path = search.best_path()
-    return tuple(
-        Run(
-            start_s=(first - 0.5) * cells.hop_s,
-            end_s=(stop - 0.5) * cells.hop_s,
-            frequency_hz=float(cells.frequencies_hz[round(float(np.median(path[first:stop])))]),
-        )
-        for first, stop in _steady(path, silence=search.pitches)
-    )
+        yield search.settled()
+    yield search.rest()
+
+
+def _stretches(paths: Iterable[NDArray[np.intp]], silence: int) -> Iterator[NDArray[np.intp]]:
+    """Yield the path cut where it falls silent, begins, or jumps to another pitch."""
+    open_end = np.empty(0, np.intp)
+    for path in paths:
+        whole = np.concatenate([open_end, path])
+        is_edge = np.abs(np.diff(whole)) > 1
+        is_edge |= (whole[1:] == silence) != (whole[:-1] == silence)
+        *closed, open_end = np.split(whole, np.flatnonzero(is_edge) + 1)
+        yield from closed
+    if open_end.size:
+        yield open_end
+
+
+def _steady(stretch: NDArray[np.intp]) -> Iterator[tuple[int, int, int]]:
+    """Yield first frame, last-plus-one and cell of each part of a stretch that keeps its pitch.
+
+    A pitch between two cells flickers; so they are first smoothed by a running
+    median, and a note's pitch changes cell only for good.
+    """
+    cells = median_filter(stretch, size=_FLICKER_FRAMES, mode="nearest")
+    cuts = np.flatnonzero(np.diff(cells)) + 1
+    for first, stop in pairwise([0, *cuts.tolist(), stretch.size]):
+        yield first, stop, int(cells[first])
 
 
 def _pitches(cells: CellMap) -> int:
@@ -127,8 +161,8 @@ class _Search:
     def __init__(self, pitches: int) -> None:
         self.pitches = pitches
         self._score = np.zeros(pitches + 1, np.float32)
-        self._moves: list[NDArray[np.int8]] = []
-        self._sources: list[NDArray[np.intp]] = []
+        self._moves = np.empty((0, pitches + 1), np.int8)
+        self._sources = np.empty(0, np.intp)
 
     def follow(self, scores: NDArray[np.float32]) -> None:
         """Go on through the frames of a block."""
@@ -144,22 +178,36 @@ class _Search:
             reached[-1] += np.float32(_SILENCE_SCORE)
             best = reached - reached.max()
         self._score = best
-        self._moves.append(_moves(before))
-        self._sources.append(np.argmax(before, axis=1))
+        self._moves = np.concatenate([self._moves, _moves(before)])
+        self._sources = np.concatenate([self._sources, np.argmax(before, axis=1)])
 
-    def best_path(self) -> NDArray[np.intp]:
-        """Return the state of every frame so far."""
-        states = []
-        state = int(np.argmax(self._score))
-        for moves, sources in zip(reversed(self._moves), reversed(self._sources), strict=True):
-            for move, source in zip(moves[::-1], sources[::-1], strict=True):
-                states.append(state)
-                code = move[state]
-                if code == _CHANGE:
-                    state = int(source)
-                elif code:
-                    state += 1 if code == _DOWN else -1
-        return np.array(states[::-1], np.intp)
+    def settled(self) -> NDArray[np.intp]:
+        """Return the states of the frames on which all paths agree, and forget those frames."""
+        states = np.arange(self.pitches + 1)
+        for frame in range(len(self._moves) - 1, 0, -1):
+            moves = self._moves[frame, states]
+            stepped = states + (moves == _DOWN) - (moves == _UP)
+            states = np.unique(np.where(moves == _CHANGE, self._sources[frame], stepped))
+            if states.size == 1:
+                return self._traced(frame, int(states[0]))
+        return np.empty(0, np.intp)
+
+    def rest(self) -> NDArray[np.intp]:
+        """Return the best states of the frames that are left."""
+        return self._traced(len(self._moves), int(np.argmax(self._score)))
+
+    def _traced(self, stop: int, state: int) -> NDArray[np.intp]:
+        """Return the path of the first ``stop`` frames that ends in ``state``; forget them."""
+        states = np.empty(stop, np.intp)
+        for frame in range(stop - 1, -1, -1):
+            states[frame] = state
+            move = self._moves[frame, state]
+            if move == _CHANGE:
+                state = int(self._sources[frame])
+            elif move:
+                state += 1 if move == _DOWN else -1
+        self._moves, self._sources = self._moves[stop:], self._sources[stop:]
+        return states
 
 
 def _moves(before: NDArray[np.float32]) -> NDArray[np.int8]:
@@ -176,22 +224,3 @@ def _moves(before: NDArray[np.float32]) -> NDArray[np.int8]:
         reached[here] = np.where(better, source - cost, reached[here])
         moves[here][better] = code
     return moves
-
-
-def _steady(path: NDArray[np.intp], *, silence: int) -> list[tuple[int, int]]:
-    """Return first and last-plus-one frame of each stretch of one cell.
-
-    A pitch between two cells flickers; so cells next to each other are first
-    smoothed by a running median, and a note's pitch changes cell only for good.
-    """
-    moved = np.abs(np.diff(path)) > 1
-    is_edge = moved | ((path[1:] == silence) != (path[:-1] == silence))
-    stretches = np.split(np.arange(path.size), np.flatnonzero(is_edge) + 1)
-    runs: list[tuple[int, int]] = []
-    for stretch in stretches:
-        if path[stretch[0]] == silence:
-            continue
-        cells = median_filter(path[stretch], size=_FLICKER_FRAMES, mode="nearest")
-        cuts = np.flatnonzero(np.diff(cells)) + 1
-        runs += pairwise(int(stretch[0]) + edge for edge in [0, *cuts.tolist(), stretch.size])
-    return runs
