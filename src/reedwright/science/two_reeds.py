@@ -211,8 +211,8 @@ def _state(
     derivative -= flat @ (inverse @ (adjoint @ derivative)) / model.variance[:, None, None]
     derivative *= 1.0 / np.sqrt(model.variance)[:, None, None]
     scaled_left = left / np.sqrt(model.variance)[:, None]
-    slopes = np.real(np.conj(np.swapaxes(derivative, 1, 2)) @ scaled_left[:, :, None])[:, :, 0]
-    tall = derivative.reshape(partials * count, -1)
+    across = np.conj(np.swapaxes(derivative, 1, 2))
+    slopes = np.real(across @ scaled_left[:, :, None])[:, :, 0]
     return _State(
         parameters=parameters,
         strengths=np.abs(coefficients[:, :, 0]).T,
@@ -222,7 +222,7 @@ def _state(
         cost=cost,
         slopes=slopes,
         prior=prior,
-        curvature=np.real(np.conj(tall.T) @ tall) + prior,
+        curvature=np.sum(np.real(across @ derivative), axis=0) + prior,
     )
 
 
